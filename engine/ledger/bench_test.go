@@ -1,0 +1,72 @@
+package ledger
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"testing"
+)
+
+// bigLog is n records of the size an answer has.
+func bigLog(b *testing.B, n int) *memory {
+	b.Helper()
+	s, public := testKey(b, 1)
+	recs := job(public)[:5]
+	answer := job(public)[7]
+	for i := len(recs); i < n; i++ {
+		answer.Key, answer.Ver = fmt.Sprintf("key-%d", i), recs[i-1].Ver+1
+		answer.Logged, answer.At = minute(i), minute(i)
+		recs = append(recs, answer)
+	}
+	return seal(b, recs, s)
+}
+
+func (m *memory) bytes() (n int64) {
+	for _, r := range m.recs {
+		n += int64(len(r))
+	}
+	return n
+}
+
+// BenchmarkVerify compares checking with the least it could cost: one SHA-256
+// over the same bytes in one go. "hashes" is the tree and the comparison with
+// what is stored, on one core; "all" also decodes every record and follows what it means, on
+// all cores.
+func BenchmarkVerify(b *testing.B) {
+	m := bigLog(b, 20_000)
+	var flat []byte
+	for _, r := range m.recs {
+		flat = append(flat, r...)
+	}
+	b.Run("sha256", func(b *testing.B) {
+		b.SetBytes(m.bytes())
+		for b.Loop() {
+			sha256.Sum256(flat)
+		}
+	})
+	b.Run("hashes", func(b *testing.B) {
+		b.SetBytes(m.bytes())
+		for b.Loop() {
+			v := &verifier{r: m, report: func(Fault) {}}
+			hashes := &pager{fetch: m.Hashes}
+			var h leafHasher
+			for recs := (&pager{fetch: m.Records}); ; recs.take() {
+				row, ok := recs.peek()
+				if !ok {
+					break
+				}
+				v.hash(row.Seq, h.leaf(row.Data), hashes)
+			}
+			if v.sum.Faults > 0 {
+				b.Fatal("faults")
+			}
+		}
+	})
+	b.Run("all", func(b *testing.B) {
+		b.SetBytes(m.bytes())
+		for b.Loop() {
+			if faults, _ := check(m, Options{}); len(faults) > 0 {
+				b.Fatalf("%+v", faults[0])
+			}
+		}
+	})
+}

@@ -1,0 +1,177 @@
+package ledger
+
+import (
+	"maps"
+	"slices"
+	"strings"
+	"time"
+)
+
+// fold follows what the records mean: who is known, which rules are in force,
+// where each bore stands.
+type fold struct {
+	v       *verifier
+	blobs   BlobSource    // nil if the reader has none
+	private PrivateSource // nil if the reader has none
+	indexed bool          // the reader has indexes to compare with
+	want    map[indexKey]int64
+	people  map[string]person
+	packs   map[string]*Pack
+	inForce string // rule revision
+	bores   map[string]*bore
+	logged  time.Time
+}
+
+type person struct {
+	roles  []string
+	commit string
+	seq    int64
+}
+
+// indexKey is one entry that an index must have.
+type indexKey struct {
+	index, key string
+	num        int64
+}
+
+func newFold(v *verifier) *fold {
+	f := &fold{
+		v: v, want: map[indexKey]int64{}, people: map[string]person{},
+		packs: map[string]*Pack{}, bores: map[string]*bore{},
+	}
+	if b, ok := v.r.(BlobSource); ok {
+		f.blobs = b
+		v.sum.Checked = append(v.sum.Checked, "blobs")
+	}
+	if p, ok := v.r.(PrivateSource); ok {
+		f.private = p
+		v.sum.Checked = append(v.sum.Checked, "private")
+	}
+	if _, ok := v.r.(IndexSource); ok {
+		f.indexed = true
+	}
+	return f
+}
+
+// record takes the next record. seq is where it lies, whatever it says itself.
+func (f *fold) record(seq int64, r Record) {
+	if r.Logged.Before(f.logged) {
+		f.v.fault(seq, FaultTime, "record %d was logged before the record ahead of it", seq)
+	}
+	f.logged = r.Logged
+	k := indexKey{index: IndexKey, key: r.Key}
+	if first, ok := f.want[k]; ok {
+		f.v.fault(seq, FaultKey, "record %d has the key of record %d", seq, first)
+	} else {
+		f.want[k] = seq
+	}
+	f.start(seq, r)
+	f.introduce(seq, r)
+	f.names(seq, r)
+	if r.Bore != "" {
+		f.bore(seq, r)
+	}
+}
+
+// start looks after the record that starts a log.
+func (f *fold) start(seq int64, r Record) {
+	starts := r.Kind == KindStart && r.Log != nil
+	switch {
+	case seq == 0 && !starts:
+		f.v.fault(seq, FaultStart, "the first record does not start a log")
+	case seq != 0 && (r.Kind == KindStart || r.Log != nil):
+		f.v.fault(seq, FaultStart, "record %d starts the log again", seq)
+	case seq != 0:
+	case f.v.opts.Key == "":
+		f.v.useKey(seq, r.Log.Key)
+	case f.v.opts.Key != r.Log.Key:
+		f.v.fault(seq, FaultLogKey, "the log names another key than the one it should have")
+	}
+	if starts && seq == 0 && f.v.key != nil && r.Log.Origin != f.v.key.Name() {
+		f.v.fault(seq, FaultLogKey, "the log calls itself %q, its key says %q", r.Log.Origin, f.v.key.Name())
+	}
+}
+
+// introduce notes new people and rules.
+func (f *fold) introduce(seq int64, r Record) {
+	if (r.Kind == KindPerson) != (r.Person != nil) || (r.Kind == KindRules) != (r.Pack != nil) {
+		f.v.fault(seq, FaultUnknown, "record %d introduces a person or rules and is of kind %q", seq, r.Kind)
+	}
+	if p := r.Person; p != nil {
+		f.people[p.ID] = person{roles: p.Roles, commit: p.Commit, seq: seq}
+		f.expect(IndexPerson, seq)
+	}
+	if r.Pack != nil {
+		f.packs[r.Rules] = r.Pack
+		f.inForce = r.Rules
+		f.expect(IndexRules, seq)
+		f.blob(seq, r.Pack.Blob)
+	}
+}
+
+func (f *fold) expect(index string, seq int64) {
+	if f.indexed {
+		f.want[indexKey{index: index, num: seq}] = seq
+	}
+}
+
+// names checks that everything the record names was there before.
+func (f *fold) names(seq int64, r Record) {
+	if r.By != nil {
+		p, ok := f.people[r.By.ID]
+		switch {
+		case !ok:
+			f.v.fault(seq, FaultUnknown, "record %d is by %q, who was not introduced", seq, r.By.ID)
+		// A refusal may be just because of the role that was claimed.
+		case r.Kind != KindRefused && r.By.Role != "" && !slices.Contains(p.roles, r.By.Role):
+			f.v.fault(seq, FaultRole, "record %d: %s acts as %q without having that role", seq, r.By.ID, r.By.Role)
+		}
+	}
+	if r.Rules != "" && f.packs[r.Rules] == nil {
+		f.v.fault(seq, FaultUnknown, "record %d was judged by rules %q, which were never put in force", seq, r.Rules)
+	}
+	for _, n := range r.Refers {
+		if n < 0 || n >= seq {
+			f.v.fault(seq, FaultUnknown, "record %d is about record %d, which does not come before it", seq, n)
+		}
+	}
+}
+
+// blob checks that what is named by hash can be had, and is it.
+func (f *fold) blob(seq int64, sum string) {
+	if f.blobs == nil {
+		return
+	}
+	b, err := f.blobs.Blob(sum)
+	switch {
+	case err != nil:
+		f.v.fault(seq, FaultUnreadable, "the bytes that record %d names cannot be read: %v", seq, err)
+	case b == nil:
+		f.v.fault(seq, FaultBlob, "the bytes that record %d names by hash are not there", seq)
+	case BlobSum(b) != sum:
+		f.v.fault(seq, FaultBlob, "the bytes stored for record %d are not those it names", seq)
+	}
+}
+
+// privates compares the values kept beside the log with their commitments.
+func (f *fold) privates() {
+	if f.private == nil {
+		return
+	}
+	for _, id := range slices.Sorted(maps.Keys(f.people)) {
+		p := f.people[id]
+		val, ok, err := f.private.Value(id)
+		switch {
+		case err != nil:
+			f.v.fault(p.seq, FaultUnreadable, "the name of %s cannot be read: %v", id, err)
+		case ok && Commitment(val.Salt, val.Value) != p.commit:
+			f.v.fault(p.seq, FaultPrivate, "the name kept for %s is not the one that record %d commits to", id, p.seq)
+		}
+	}
+}
+
+// splitKey takes a finding's key apart: check and subject.
+func splitKey(key string) (check, subject string) {
+	check, subject, _ = strings.Cut(key, "@")
+	return check, subject
+}
