@@ -1,0 +1,155 @@
+package engine
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"firstrod/engine/ledger"
+)
+
+// Report records that something happened while the bore was worked on. What the
+// rules want again after it is dropped; a bore that was released is held.
+func (e *Engine) Report(ctx context.Context, bore string, said Said, event, why string) (Turn, error) {
+	if !slices.Contains(Events(), event) {
+		return Turn{}, failure("event_unknown", "event", event)
+	}
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	r := ledger.Record{Kind: ledger.KindReport, Event: event, Why: why}
+	leaves := map[string]bool{"drilling." + event: true}
+	e.interrupt(l.bore, &r, leaves, event)
+	return e.turn(ctx, l, said, r, change{leaves: leaves})
+}
+
+// Hold stops a bore by hand, at any time and by anybody.
+func (e *Engine) Hold(ctx context.Context, bore string, said Said, why string) (Turn, error) {
+	if strings.TrimSpace(why) == "" {
+		return Turn{}, failure("hold_reason")
+	}
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	r := ledger.Record{Kind: ledger.KindHold, Why: why, State: string(Held)}
+	leaves := map[string]bool{}
+	e.interrupt(l.bore, &r, leaves, HoldEvent)
+	return e.turn(ctx, l, said, r, change{leaves: leaves})
+}
+
+// interrupt drops what must be given again after an event, and turns a release
+// into a hold.
+func (e *Engine) interrupt(b *Bore, r *ledger.Record, leaves map[string]bool, event string) {
+	e.drop(b, r, leaves, nil, func(a *Ask, _ string) bool { return slices.Contains(a.RedoAfter, event) })
+	slices.Sort(r.Drops)
+	if b.State == Released {
+		r.Void, r.State = VoidReport, string(Held)
+		if event == HoldEvent {
+			r.Void = VoidHold
+		}
+	}
+	if r.State == string(Held) {
+		leaves["drilling.holds"] = true
+	}
+}
+
+// Undo takes the last answer back. Its facts are asked again; the record of
+// what was said stays.
+func (e *Engine) Undo(ctx context.Context, bore string, said Said) (Turn, error) {
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	last, ok := l.bore.lastAnswer()
+	if !ok {
+		return Turn{}, failure("nothing_to_undo")
+	}
+	r := ledger.Record{Kind: ledger.KindUndo, Refers: []int64{last.seq}}
+	leaves := map[string]bool{}
+	for _, key := range last.keys {
+		if _, ok := l.bore.facts[key]; ok {
+			r.Drops = append(r.Drops, key)
+			leaves[e.leaf(key)] = true
+		}
+	}
+	e.dropItems(l.bore, &r, leaves)
+	if l.bore.State == Released && e.guards(leaves) {
+		r.Void = VoidUndo
+	}
+	return e.turn(ctx, l, said, r, change{leaves: leaves})
+}
+
+// dropItems drops the facts of every item whose list goes.
+func (e *Engine) dropItems(b *Bore, r *ledger.Record, leaves map[string]bool) {
+	for _, s := range []Scope{PerFrequency, PerCrossing} {
+		if slices.Contains(r.Drops, listOf(s)) {
+			e.drop(b, r, leaves, nil, func(a *Ask, _ string) bool { return a.Scope == s })
+		}
+	}
+	slices.Sort(r.Drops)
+}
+
+// lastAnswer is the last answer of which something still stands.
+func (b *Bore) lastAnswer() (answered, bool) {
+	for i := len(b.answers) - 1; i >= 0; i-- {
+		for _, key := range b.answers[i].keys {
+			if g, ok := b.facts[key]; ok && g.Seq == b.answers[i].seq {
+				return b.answers[i], true
+			}
+		}
+	}
+	return answered{}, false
+}
+
+// Waive lets one failing finding through, if its rule allows that at all, by a
+// safety manager and with a reason. It lapses when a value behind it changes.
+func (e *Engine) Waive(ctx context.Context, bore string, said Said, finding, why string) (Turn, error) {
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	id, _ := SplitKey(finding)
+	ch, ok := e.rules.Catalogue().Check(id)
+	f, found := l.findings[finding]
+	switch {
+	case !ok || !found:
+		return Turn{}, failure("rule_unknown", "rule", finding)
+	case f.Status != Fail:
+		return Turn{}, failure("rule_holds")
+	case strings.TrimSpace(why) == "":
+		return Turn{}, failure("waive_reason")
+	case !ch.Waivable:
+		return Turn{}, e.refuse(ctx, l, said, failure("waive_never", "rule", finding))
+	case said.By.Role != RoleSafetyManager:
+		return Turn{}, e.refuse(ctx, l, said, failure("waive_role"))
+	}
+	r := ledger.Record{Kind: ledger.KindWaive, Check: finding, Why: why}
+	if l.bore.State == Released {
+		r.Void = VoidWaiver
+	}
+	_, subject := SplitKey(finding)
+	return e.turn(ctx, l, said, r, change{targets: []Target{{ch, subject}}})
+}
+
+// Close ends a bore for good, once the closing rules hold.
+func (e *Engine) Close(ctx context.Context, bore string, said Said) (Turn, error) {
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	if !holdsAll(e.rules.Catalogue(), l.findings, GateClose) {
+		return Turn{}, failure("closing_open")
+	}
+	r := ledger.Record{Kind: ledger.KindClose, State: string(Closed)}
+	if l.bore.State == Released {
+		r.Void = VoidClosed
+	}
+	return e.turn(ctx, l, said, r, change{})
+}

@@ -1,0 +1,197 @@
+package engine
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"firstrod/engine/ledger"
+)
+
+// targets lists every check on every subject of a bore, in the order of the job.
+func targets(c *Catalogue, b *Bore) []Target {
+	var all []Target
+	for _, ch := range c.Checks {
+		all = append(all, targetsOf(ch, b)...)
+	}
+	return all
+}
+
+// targetsOf lists a check's subjects. Where the list is not given yet there is
+// one finding for the bore, which needs the list: never none at all.
+func targetsOf(ch *Check, b *Bore) []Target {
+	if ch.Each == PerBore {
+		return []Target{{Check: ch}}
+	}
+	if _, ok := b.facts[listOf(ch.Each)]; !ok {
+		return []Target{{Check: ch}}
+	}
+	var all []Target
+	for _, s := range b.subjects(ch.Each) {
+		all = append(all, Target{ch, s})
+	}
+	return all
+}
+
+// evaluateAll asks the rules about everything.
+func (e *Engine) evaluateAll(ctx context.Context, l *live) {
+	now := e.clock()
+	l.targets = targets(e.rules.Catalogue(), l.bore)
+	l.findings, l.seen = e.judge(ctx, l.bore, now, l.targets), now
+}
+
+// refresh asks the rules about what the passing of time may have changed.
+func (e *Engine) refresh(ctx context.Context, l *live) {
+	now := e.clock()
+	if l.bore.Rules != e.rules.Catalogue().Revision {
+		e.evaluateAll(ctx, l)
+		return
+	}
+	for key, f := range e.judge(ctx, l.bore, now, e.touched(l, l.bore, change{}, now)) {
+		l.findings[key] = f
+	}
+	l.seen = now
+}
+
+// judge asks the rules about some targets and lets waivers count.
+func (e *Engine) judge(ctx context.Context, b *Bore, now time.Time, ts []Target) map[string]Finding {
+	found := make(map[string]Finding, len(ts))
+	var ask []Target
+	for _, t := range ts {
+		if t.Check.Each != PerBore && t.Subject == "" {
+			f := Finding{Check: t.Check.ID, Status: Needs, Missing: []string{listOf(t.Check.Each)}}
+			found[f.Key()] = f
+			continue
+		}
+		ask = append(ask, t)
+	}
+	v := &view{bore: b, cat: e.rules.Catalogue(), now: now}
+	for _, f := range e.rules.Evaluate(ctx, ask, v.of) {
+		if _, ok := b.waivers[f.Key()]; ok && f.Status == Fail {
+			f.Status = Waived
+		}
+		found[f.Key()] = f
+	}
+	return found
+}
+
+// touched lists the targets whose finding may differ after a change: the checks
+// that can read what changed, on the subjects that it belongs to.
+func (e *Engine) touched(l *live, next *Bore, what change, now time.Time) []Target {
+	c := e.rules.Catalogue()
+	if l.bore.Rules != c.Revision || listsDiffer(l.bore, next) {
+		return targets(c, next)
+	}
+	seen := map[*Check]bool{}
+	ts := slices.Clone(what.targets)
+	add := func(leaf string) {
+		for _, ch := range c.ReadBy(leaf) {
+			if !seen[ch] {
+				seen[ch] = true
+				ts = append(ts, targetsOf(ch, next)...)
+			}
+		}
+	}
+	for leaf := range what.leaves {
+		add(leaf)
+	}
+	for _, leaf := range e.clockLeaves(l, now) {
+		add(leaf)
+	}
+	if len(l.bore.signs) != len(next.signs) {
+		for _, name := range []string{"people", "roles", "locating_hand"} {
+			add("signing." + name)
+		}
+	}
+	return ts
+}
+
+// clockLeaves is what the passing of time alone may have changed.
+func (e *Engine) clockLeaves(l *live, now time.Time) []string {
+	leaves := []string{"clock.now"}
+	if Day(now, l.bore.Zone) != Day(l.seen, l.bore.Zone) {
+		leaves = append(leaves, "clock.today")
+	}
+	for _, g := range l.bore.facts {
+		id, _ := SplitKey(g.Key)
+		a, ok := e.rules.Catalogue().Ask(id)
+		if !ok || a.GoodFor == 0 {
+			continue
+		}
+		end := g.At.Add(a.GoodFor)
+		if !end.Before(l.seen) && now.After(end) {
+			leaves = append(leaves, leafOf(a))
+		}
+	}
+	return leaves
+}
+
+// key is how records name the finding of a target.
+func (t Target) key() string { return Key(t.Check.ID, t.Subject) }
+
+func listsDiffer(a, b *Bore) bool {
+	for _, s := range []Scope{PerFrequency, PerCrossing} {
+		x, inA := a.facts[listOf(s)]
+		y, inB := b.facts[listOf(s)]
+		if inA != inB || inA && !x.Value.Equal(y.Value) {
+			return true
+		}
+	}
+	return false
+}
+
+// merge is the findings after a turn: the fresh ones over the old ones, without
+// those whose subject is no more.
+func merge(ts []Target, old, fresh map[string]Finding) map[string]Finding {
+	all := make(map[string]Finding, len(ts))
+	for _, t := range ts {
+		key := t.key()
+		if f, ok := fresh[key]; ok {
+			all[key] = f
+		} else if f, ok := old[key]; ok {
+			all[key] = f
+		}
+	}
+	return all
+}
+
+// note writes into a record which findings differ from what the ledger has.
+func note(r *ledger.Record, recorded map[string]Status, now map[string]Finding) {
+	for key, f := range now {
+		if recorded[key] == f.Status {
+			continue
+		}
+		if r.Findings == nil {
+			r.Findings = map[string][]string{}
+		}
+		r.Findings[string(f.Status)] = append(r.Findings[string(f.Status)], key)
+	}
+	for _, keys := range r.Findings {
+		slices.Sort(keys)
+	}
+	for key := range recorded {
+		if _, ok := now[key]; !ok {
+			r.Gone = append(r.Gone, key)
+		}
+	}
+	slices.Sort(r.Gone)
+}
+
+// holdsAll says whether every finding in front of a gate holds.
+func holdsAll(c *Catalogue, findings map[string]Finding, gate Gate) bool {
+	n := 0
+	for _, f := range findings {
+		ch, ok := c.Check(f.Check)
+		if !ok {
+			return false
+		}
+		if ch.Gate != gate {
+			continue
+		}
+		n++
+		if !f.Status.Holds() {
+			return false
+		}
+	}
+	return n > 0
+}

@@ -1,0 +1,135 @@
+package engine
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"slices"
+	"strings"
+	"sync"
+
+	"firstrod/engine/ledger"
+)
+
+// The roles of the trade that people sign and answer in.
+const (
+	RoleLocatingHand  = "locating_hand"
+	RoleDrillOperator = "drill_operator"
+	RoleForeman       = "foreman"
+	RoleSafetyManager = "safety_manager"
+	RoleCrew          = "crew"
+)
+
+// Roles lists the roles, as records spell them.
+func Roles() []string {
+	return []string{RoleLocatingHand, RoleDrillOperator, RoleForeman, RoleSafetyManager, RoleCrew}
+}
+
+// Person is somebody who has been introduced.
+type Person struct {
+	ID    string
+	Name  string
+	Roles []string // every role the person has had, the last one last
+}
+
+// Role is the role the person works in now.
+func (p Person) Role() string {
+	if len(p.Roles) == 0 {
+		return ""
+	}
+	return p.Roles[len(p.Roles)-1]
+}
+
+type roster struct {
+	mu     sync.RWMutex
+	byID   map[string]Person
+	byName map[string]string // folded name -> id
+}
+
+func (r *roster) load(ctx context.Context, known Registry) error {
+	r.byID, r.byName = map[string]Person{}, map[string]string{}
+	roles := map[string][]string{}
+	err := known.People(ctx, func(rec ledger.Record) error {
+		roles[rec.Person.ID] = rec.Person.Roles
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for id, had := range roles {
+		name, _, err := known.Private(ctx, id)
+		if err != nil {
+			return err
+		}
+		r.put(Person{id, name, had})
+	}
+	return nil
+}
+
+func (r *roster) put(p Person) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.byID[p.ID] = p
+	if p.Name != "" {
+		r.byName[foldName(p.Name)] = p.ID
+	}
+}
+
+// foldName: one person however the name is typed.
+func foldName(name string) string {
+	return strings.Join(strings.Fields(strings.ToLower(name)), " ")
+}
+
+// Person looks somebody up by id.
+func (e *Engine) Person(id string) (Person, bool) {
+	e.people.mu.RLock()
+	defer e.people.mu.RUnlock()
+	p, ok := e.people.byID[id]
+	return p, ok
+}
+
+// Named looks somebody up by name, however it is typed.
+func (e *Engine) Named(name string) (Person, bool) {
+	e.people.mu.RLock()
+	defer e.people.mu.RUnlock()
+	p, ok := e.people.byID[e.people.byName[foldName(name)]]
+	return p, ok
+}
+
+// Introduce makes a person known, or gives a known person another role. The
+// name is kept beside the ledger, which holds a reference and a salted
+// commitment, so that a name can be erased one day without breaking a proof.
+func (e *Engine) Introduce(ctx context.Context, said Said, name, role string) (Person, error) {
+	if !slices.Contains(Roles(), role) {
+		return Person{}, failure("role_unknown", "role", role)
+	}
+	p, known := e.Named(name)
+	if known && p.Role() == role {
+		return p, nil
+	}
+	if !known {
+		p = Person{ID: "p_" + token(8), Name: strings.Join(strings.Fields(name), " ")}
+	}
+	p.Roles = append(slices.Clone(p.Roles), role)
+	salt := make([]byte, 32)
+	rand.Read(salt)
+	_, err := e.store.Append(ctx, ledger.Entry{
+		Record: ledger.Record{
+			V: 1, Key: said.Key, Kind: ledger.KindPerson, At: e.clock().UTC(), From: said.From,
+			By:     &ledger.Actor{ID: p.ID, Role: role},
+			Person: &ledger.Person{ID: p.ID, Roles: p.Roles, Commit: ledger.Commitment(salt, p.Name)},
+		},
+		Private: []ledger.Private{{ID: p.ID, Salt: salt, Value: p.Name}},
+	})
+	if err != nil {
+		return Person{}, err
+	}
+	e.people.put(p)
+	return p, nil
+}
+
+func token(n int) string {
+	raw := make([]byte, n)
+	rand.Read(raw)
+	return hex.EncodeToString(raw)
+}

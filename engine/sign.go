@@ -1,0 +1,244 @@
+package engine
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"firstrod/engine/ledger"
+	"firstrod/engine/quantity"
+)
+
+// Meaning is what a signature says, word for word, in every record.
+const Meaning = "I have seen the values on this board and the ground they were read on, and I stand by them."
+
+// Sign puts one person's name under the board. With the last signature that the
+// rules want, every rule is proved once more, by two routes through the rule
+// engine, and the bore is released.
+func (e *Engine) Sign(ctx context.Context, bore string, said Said) (Turn, error) {
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	if l.bore.State == Released && !e.over(l.bore) {
+		return Turn{}, failure("released")
+	}
+	if refusal := alreadySigned(l.bore, said.By); refusal != nil {
+		return Turn{}, e.refuse(ctx, l, said, refusal)
+	}
+	now := e.clock().UTC()
+	input := e.canonical(l.bore)
+	r := ledger.Record{
+		Kind: ledger.KindSign, State: string(l.bore.State),
+		Sign: &ledger.Sign{Meaning: Meaning, Input: ledger.BlobSum(input), Through: l.bore.Ver},
+	}
+	e.complete(&r, l.bore, said, now)
+	next := l.bore.clone()
+	if err := next.apply(&r); err != nil {
+		return Turn{}, err
+	}
+	findings, err := e.proveTwice(ctx, next, now)
+	if err != nil {
+		return Turn{}, err
+	}
+	if err := e.signable(findings); err != nil {
+		l.findings = withoutSignature(l.findings, findings)
+		return Turn{}, err
+	}
+	if holdsAll(e.rules.Catalogue(), findings, GateRelease) {
+		if r.Release, err = e.release(next, findings, now, r.Sign.Input); err != nil {
+			return Turn{}, err
+		}
+		r.State, r.Void = string(Released), ""
+	}
+	note(&r, l.bore.recorded, findings)
+	return e.append(ctx, l, r, findings, [][]byte{input})
+}
+
+// alreadySigned says why this person may not sign, or nothing.
+func alreadySigned(b *Bore, by ledger.Actor) *Error {
+	for _, s := range b.signs {
+		if s.By.ID == by.ID {
+			return failure("signed_already")
+		}
+		if s.By.Role == by.Role {
+			return failure("role_signed")
+		}
+	}
+	return nil
+}
+
+// over says whether a release has run out.
+func (e *Engine) over(b *Bore) bool {
+	return b.release == nil || e.clock().After(b.release.Until)
+}
+
+// proveTwice asks the rules about everything by two routes. A finding on which
+// they differ is broken: rule engines have had faults in their short cuts.
+func (e *Engine) proveTwice(ctx context.Context, b *Bore, now time.Time) (map[string]Finding, error) {
+	ts := targets(e.rules.Catalogue(), b)
+	first := e.judge(ctx, b, now, ts)
+	v := &view{bore: b, cat: e.rules.Catalogue(), now: now}
+	var ask []Target
+	for _, t := range ts {
+		if t.Check.Each == PerBore || t.Subject != "" {
+			ask = append(ask, t)
+		}
+	}
+	for _, second := range e.rules.Confirm(ctx, ask, v.of) {
+		f := first[second.Key()]
+		if f.Status == Waived && second.Status == Fail {
+			continue
+		}
+		if f.Status != second.Status {
+			f.Status, f.Note = Broken, fmt.Sprintf("proved %s by one route and %s by the other", f.Status, second.Status)
+			first[second.Key()] = f
+		}
+	}
+	return first, ctx.Err()
+}
+
+// signable says what stands in the way of a signature: everything that does not
+// hold, but for signatures still to come.
+func (e *Engine) signable(findings map[string]Finding) error {
+	n := 0
+	for _, f := range findings {
+		ch, ok := e.rules.Catalogue().Check(f.Check)
+		if ok && ch.Gate != GateRelease || f.Status.Holds() || onlySignature(f) || readsSigning(ch) {
+			continue
+		}
+		n++
+	}
+	if n == 0 {
+		return nil
+	}
+	return failure("sign_blocked", "n", strconv.Itoa(n))
+}
+
+// onlySignature: nothing is missing but a signature.
+func onlySignature(f Finding) bool {
+	return f.Status == Needs && len(f.Missing) == 1 && f.Missing[0] == SignatureKey
+}
+
+// readsSigning: the check is about who signs. It may fail while people sign;
+// another signature mends it.
+func readsSigning(ch *Check) bool {
+	if ch == nil {
+		return false
+	}
+	for _, leaf := range ch.PassReads {
+		if len(leaf) > 8 && leaf[:8] == "signing." {
+			return true
+		}
+	}
+	return false
+}
+
+// withoutSignature keeps what the fresh look found, but for the checks about a
+// signature that did not happen.
+func withoutSignature(old, fresh map[string]Finding) map[string]Finding {
+	all := make(map[string]Finding, len(fresh))
+	for key, f := range fresh {
+		if prev, ok := old[key]; ok && onlySignature(prev) {
+			f = prev
+		}
+		all[key] = f
+	}
+	return all
+}
+
+// release is what the last signature brings about.
+func (e *Engine) release(b *Bore, findings map[string]Finding, now time.Time, input string) (*ledger.Release, error) {
+	until, ok := e.until(b, now)
+	if !ok || !until.After(now) {
+		return nil, failure("no_end")
+	}
+	r := &ledger.Release{Until: until.UTC(), Input: input}
+	for _, s := range b.signs {
+		r.Signers = append(r.Signers, s.By)
+	}
+	for _, f := range findings {
+		if ch, ok := e.rules.Catalogue().Check(f.Check); !ok || ch.Gate != GateRelease {
+			continue
+		}
+		r.Checks++
+		if f.Status == Waived {
+			r.Waived = append(r.Waived, f.Key())
+		}
+	}
+	slices.Sort(r.Waived)
+	return r, nil
+}
+
+// until is when a release ends at the latest: at the first fact that ends one,
+// and when the first fact grows too old.
+func (e *Engine) until(b *Bore, now time.Time) (time.Time, bool) {
+	var first time.Time
+	earlier := func(t time.Time) {
+		if first.IsZero() || t.Before(first) {
+			first = t
+		}
+	}
+	ends := false
+	for key, g := range b.facts {
+		id, _ := SplitKey(key)
+		a, ok := e.rules.Catalogue().Ask(id)
+		if !ok {
+			continue
+		}
+		if a.Ends {
+			ends = true
+			earlier(endOf(g.Value, b.Zone))
+		}
+		if a.GoodFor > 0 && !now.After(g.At.Add(a.GoodFor)) {
+			earlier(g.At.Add(a.GoodFor))
+		}
+	}
+	return first, ends
+}
+
+// endOf is the moment itself, or the first moment after the day.
+func endOf(v quantity.Value, zone *time.Location) time.Time {
+	if v.Kind() == quantity.Time {
+		return time.Unix(v.Base(), 0)
+	}
+	y, m, d := time.Unix(v.Base()*86400, 0).UTC().Date()
+	return time.Date(y, m, d+1, 0, 0, 0, 0, zone)
+}
+
+// canonical is what people sign, as bytes: the facts, the events and the rules,
+// in one order. It leaves out the clock, so that two people who see the same
+// board sign the same bytes.
+func (e *Engine) canonical(b *Bore) []byte {
+	type fact struct {
+		Key   string   `json:"key"`
+		Kind  string   `json:"kind"`
+		Value string   `json:"value"`
+		Items []string `json:"items,omitempty"`
+		At    int64    `json:"at"`
+	}
+	doc := struct {
+		Bore    string            `json:"bore"`
+		Zone    string            `json:"zone"`
+		Rules   string            `json:"rules"`
+		Facts   []fact            `json:"facts"`
+		Events  map[string]int    `json:"events"`
+		Holds   int               `json:"holds"`
+		Waivers map[string]string `json:"waivers"`
+	}{Bore: b.ID, Zone: b.Zone.String(), Rules: e.rules.Catalogue().Revision, Events: b.eventCounts(), Holds: b.holds, Waivers: map[string]string{}}
+	for _, g := range b.Facts() {
+		doc.Facts = append(doc.Facts, fact{g.Key, string(g.Value.Kind()), g.Value.Exact(), g.Value.Items(), g.At.Unix()})
+	}
+	for key, w := range b.waivers {
+		doc.Waivers[key] = w.Why
+	}
+	raw, err := json.Marshal(doc)
+	if err != nil {
+		panic("engine: a plain struct cannot fail to encode: " + err.Error())
+	}
+	return raw
+}

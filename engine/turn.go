@@ -1,0 +1,208 @@
+package engine
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"slices"
+	"time"
+
+	"firstrod/engine/ledger"
+)
+
+// Turn is what one call did.
+type Turn struct {
+	Record   ledger.Record // as written; zero when Repeated
+	Receipt  ledger.Receipt
+	Changed  []Change // findings that this turn changed, in the order of the job
+	Void     string   // why a release that stood holds no longer
+	Board    Board    // how the bore stands now
+	Repeated bool     // the same delivery came before; nothing was written
+}
+
+// Change is a finding and what it was before.
+type Change struct {
+	Finding
+	Was Status
+}
+
+// Why a release holds no longer, as records spell it.
+const (
+	VoidAnswer   = "answer_changed"
+	VoidUndo     = "answer_taken_back"
+	VoidReport   = "reported" // the record's event says what
+	VoidHold     = "hold"     // the record's reason says why
+	VoidWaiver   = "waiver_given"
+	VoidTimeOver = "time_over"
+	VoidRule     = "rule_fails"
+	VoidClosed   = "closed"
+)
+
+// Voids lists the reasons, so that a front end can prove it has words for each.
+func Voids() []string {
+	return []string{VoidAnswer, VoidUndo, VoidReport, VoidHold, VoidWaiver, VoidTimeOver, VoidRule, VoidClosed}
+}
+
+// change is what a turn may have moved: leaves that rules read, and targets to
+// look at again whatever they read.
+type change struct {
+	leaves  map[string]bool
+	targets []Target
+}
+
+// turn is the one road into the ledger for everything that happens on a bore.
+// It previews the next state, asks the rules about what the changed leaves can
+// touch, appends one record, and only then makes the next state the present.
+func (e *Engine) turn(ctx context.Context, l *live, said Said, r ledger.Record, c change) (Turn, error) {
+	now := e.clock().UTC()
+	e.complete(&r, l.bore, said, now)
+	findings, err := e.preview(ctx, l, r, c, now)
+	if err != nil {
+		return Turn{}, err
+	}
+	if r.State == string(Released) && !holdsAll(e.rules.Catalogue(), findings, GateRelease) {
+		// Time, or another revision of the rules, has taken the ground from under
+		// the release.
+		r.Void, r.State = VoidRule, string(Open)
+		if findings, err = e.preview(ctx, l, r, c, now); err != nil {
+			return Turn{}, err
+		}
+	}
+	note(&r, l.bore.recorded, findings)
+	return e.append(ctx, l, r, findings, nil)
+}
+
+// preview is the findings as they would be after a record.
+func (e *Engine) preview(ctx context.Context, l *live, r ledger.Record, c change, now time.Time) (map[string]Finding, error) {
+	next := l.bore.clone()
+	e.lapseWaivers(next, c.leaves)
+	if err := next.apply(&r); err != nil {
+		return nil, err
+	}
+	fresh := e.judge(ctx, next, now, e.touched(l, next, c, now))
+	if err := ctx.Err(); err != nil {
+		return nil, err // a cancelled look at the rules makes everything broken
+	}
+	ts := l.targets
+	if ts == nil || listsDiffer(l.bore, next) {
+		ts = targets(e.rules.Catalogue(), next)
+	}
+	return merge(ts, l.findings, fresh), nil
+}
+
+// append writes a record whose findings are settled.
+func (e *Engine) append(ctx context.Context, l *live, r ledger.Record, findings map[string]Finding, blobs [][]byte) (Turn, error) {
+	receipt, err := e.store.Append(context.WithoutCancel(ctx), ledger.Entry{Record: r, Blobs: blobs})
+	if err != nil {
+		return Turn{}, e.afterFailure(l, err)
+	}
+	if receipt.Repeated {
+		return Turn{Receipt: receipt, Repeated: true, Board: e.board(l)}, nil
+	}
+	r.Seq = receipt.Seq
+	changed := e.changes(l, r)
+	next := l.bore.clone()
+	if err := next.apply(&r); err != nil {
+		return Turn{}, err
+	}
+	if l.targets == nil || listsDiffer(l.bore, next) || l.bore.Rules != next.Rules {
+		l.targets = targets(e.rules.Catalogue(), next)
+	}
+	l.bore, l.findings, l.seen = next, findings, r.At
+	return Turn{Record: r, Receipt: receipt, Changed: changed, Void: r.Void, Board: e.board(l)}, nil
+}
+
+// afterFailure forgets what is in memory where the ledger may have moved on, so
+// that the next turn starts from the records.
+func (e *Engine) afterFailure(l *live, err error) error {
+	id := l.bore.ID
+	if KindOf(err) == Conflict {
+		l.bore = nil
+		e.forget(id)
+		moved := failure("bore_moved", "bore", id)
+		moved.Err = err
+		return moved
+	}
+	return err
+}
+
+// complete fills in what every record of a bore has in common.
+func (e *Engine) complete(r *ledger.Record, b *Bore, said Said, now time.Time) {
+	by := said.By
+	r.V, r.Bore, r.Ver = 1, b.ID, b.Ver+1
+	r.Seq = b.Seq + 1 // at least; the store gives the true one
+	r.At, r.By, r.From, r.Lang, r.Typed, r.Key = now, &by, said.From, said.Lang, said.Typed, said.Key
+	r.Rules = e.rules.Catalogue().Revision
+	if r.State == "" {
+		r.State = string(b.State)
+	}
+	if b.State != Released || r.Release != nil {
+		return
+	}
+	if b.release != nil && now.After(b.release.Until) {
+		r.Void = VoidTimeOver
+		r.State = stateAfterVoid(r.State)
+	} else if r.Void != "" {
+		r.State = stateAfterVoid(r.State)
+	}
+}
+
+// stateAfterVoid is where a bore stands that was released until now.
+func stateAfterVoid(wanted string) string {
+	if wanted == string(Released) {
+		return string(Open)
+	}
+	return wanted
+}
+
+// lapseWaivers: a waiver was given for values as they were.
+func (e *Engine) lapseWaivers(b *Bore, leaves map[string]bool) {
+	if len(b.waivers) == 0 {
+		return
+	}
+	for leaf := range leaves {
+		for _, ch := range e.rules.Catalogue().ReadBy(leaf) {
+			for key := range b.waivers {
+				if id, _ := SplitKey(key); id == ch.ID {
+					delete(b.waivers, key)
+				}
+			}
+		}
+	}
+}
+
+// changes lists what a record changes, in the order of the job.
+func (e *Engine) changes(l *live, r ledger.Record) []Change {
+	var all []Change
+	for status, keys := range r.Findings {
+		for _, key := range keys {
+			id, subject := SplitKey(key)
+			all = append(all, Change{Finding{Check: id, Subject: subject, Status: Status(status)}, l.bore.recorded[key]})
+		}
+	}
+	c := e.rules.Catalogue()
+	slices.SortFunc(all, func(a, b Change) int {
+		if d := c.order(a.Check) - c.order(b.Check); d != 0 {
+			return d
+		}
+		return compare(a.Subject, b.Subject)
+	})
+	return all
+}
+
+func (b *Bore) clone() *Bore {
+	c := *b
+	c.facts, c.recorded = maps.Clone(b.facts), maps.Clone(b.recorded)
+	c.events, c.waivers = slices.Clone(b.events), maps.Clone(b.waivers)
+	c.answers, c.signs = slices.Clone(b.answers), slices.Clone(b.signs)
+	return &c
+}
+
+// refuse records that somebody tried what they may not do, and says so.
+func (e *Engine) refuse(ctx context.Context, l *live, said Said, refusal *Error) error {
+	r := ledger.Record{Kind: ledger.KindRefused, Why: refusal.Say}
+	if _, err := e.turn(ctx, l, said, r, change{}); err != nil {
+		return errors.Join(refusal, err)
+	}
+	return refusal
+}
