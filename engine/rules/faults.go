@@ -1,0 +1,111 @@
+package rules
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"firstrod/engine"
+)
+
+// fault is one reason to refuse a pack, in words for somebody who edits rules
+// and is no programmer.
+type fault struct {
+	file string
+	line int // 0 where no line is meant
+	say  string
+	hint string
+	err  error // what the rule engine said, for logs
+}
+
+func (f fault) Error() string {
+	if f.err == nil {
+		return f.place() + f.say
+	}
+	return f.place() + f.say + ": " + f.err.Error()
+}
+
+func (f fault) place() string {
+	switch {
+	case f.file == "":
+		return ""
+	case f.line == 0:
+		return f.file + ": "
+	}
+	return fmt.Sprintf("%s:%d: ", f.file, f.line)
+}
+
+// faults collects what is wrong, so that an author sees all of one stage.
+type faults struct{ list []fault }
+
+func (fs *faults) add(file string, line int, format string, args ...any) {
+	fs.list = append(fs.list, fault{file: file, line: line, say: fmt.Sprintf(format, args...)})
+}
+
+// err is nil when nothing was found, or the first fault in file order with the
+// others counted and kept as its cause.
+func (fs *faults) err() error {
+	if len(fs.list) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(fs.list, func(a, b fault) int {
+		return cmp.Or(strings.Compare(a.file, b.file), cmp.Compare(a.line, b.line))
+	})
+	first := fs.list[0]
+	e := &engine.Error{Kind: engine.Rules, Say: first.place() + first.say, Hint: first.hint, Err: first.err}
+	if more := len(fs.list) - 1; more > 0 {
+		e.Say += fmt.Sprintf(" (and %d more)", more)
+		all := make([]error, len(fs.list))
+		for i, f := range fs.list {
+			all[i] = f
+		}
+		e.Err = errors.Join(all...)
+	}
+	return e
+}
+
+// refuse is a single fault as an error.
+func refuse(file string, line int, format string, args ...any) error {
+	fs := faults{}
+	fs.add(file, line, format, args...)
+	return fs.err()
+}
+
+// near proposes the allowed word that was probably meant, as the end of a
+// sentence; it is empty when none is close.
+func near(word string, allowed []string) string {
+	best, at := "", max(2, len(word)/3)+1
+	for _, a := range allowed {
+		if d := distance(word, a); d < at || d == at && best != "" && a < best {
+			best, at = a, d
+		}
+	}
+	if best == "" {
+		return ""
+	}
+	return "; did you mean " + best + "?"
+}
+
+// distance is how many letters must be changed, added or taken away to make
+// one word of the other (Levenshtein).
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			change := diagonal
+			if a[i] != b[j] {
+				change++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}

@@ -1,0 +1,188 @@
+package rules
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/open-policy-agent/opa/v1/ast"
+
+	"firstrod/engine"
+)
+
+// maxNesting is how deep loops may stand in each other. The rule engine's
+// compiler needs three times as long for each further level and cannot be
+// stopped.
+const maxNesting = 3
+
+// lint holds a module to the house shape: it may say pass and exempt and
+// nothing else that counts, and everything it reads has a name.
+type lint struct {
+	check  *engine.Check
+	module *ast.Module
+	table  *table
+	out    *faults
+	leaves []string // what the check may read
+}
+
+func (l *lint) fault(at *ast.Location, format string, args ...any) {
+	line := 1
+	if at != nil {
+		line = at.Row
+	}
+	l.out.add(l.check.File, line, format, args...)
+}
+
+func (l *lint) run() {
+	want := "checks." + l.check.Layer + "." + l.check.ID
+	if got := strings.TrimPrefix(l.module.Package.Path.String(), "data."); got != want {
+		l.fault(l.module.Package.Location, "the package is %s, but in this file it must be %s", got, want)
+	}
+	for _, i := range l.module.Imports {
+		l.fault(i.Location, "a rule stands alone; take the line with import away")
+	}
+	pass := false
+	for _, r := range l.module.Rules {
+		l.rule(r)
+		pass = pass || r.Head.Name == "pass"
+	}
+	if !pass {
+		l.fault(l.module.Package.Location, "there is no pass rule; a check without one can never hold")
+	}
+}
+
+func (l *lint) rule(r *ast.Rule) {
+	name := string(r.Head.Name)
+	switch {
+	case len(r.Head.Reference) != 1:
+		l.fault(r.Location, "a rule has a plain name, not %s", r.Head.Reference)
+	case name != "pass" && name != "exempt" && !strings.HasPrefix(name, "_"):
+		l.fault(r.Location, "a rule is called pass or exempt; a helper's name begins with _, so write _%s%s",
+			name, near(name, []string{"pass", "exempt"}))
+	}
+	if r.Default {
+		l.fault(r.Location, "\"default\" is not allowed: what is not proved must stay unproved")
+	}
+	if r.Else != nil {
+		l.fault(r.Else.Location, "\"else\" is not allowed: write a second rule of the same name")
+	}
+	if name == "pass" || name == "exempt" {
+		l.verdict(r)
+	}
+	for _, t := range append(slices.Clone(r.Head.Args), r.Head.Key, r.Head.Value) {
+		l.term(r, t, 0)
+	}
+	l.body(r, r.Body, 0)
+}
+
+// verdict: pass and exempt are true or they are not there.
+func (l *lint) verdict(r *ast.Rule) {
+	h := r.Head
+	plain := len(h.Args) == 0 && h.Key == nil && h.Value != nil
+	if !plain || !ast.Boolean(true).Equal(h.Value.Value) {
+		l.fault(r.Location, "%s is not true or false here; write: %s if { what must hold }", h.Name, h.Name)
+	}
+}
+
+func (l *lint) body(r *ast.Rule, b ast.Body, depth int) {
+	if depth > maxNesting {
+		l.fault(b.Loc(), "loops stand in each other more than %d deep", maxNesting)
+		return
+	}
+	for _, e := range b {
+		if len(e.With) > 0 {
+			l.fault(e.Location, "\"with\" is for tests; a rule judges what was answered")
+		}
+		if e.Negated {
+			l.fault(e.Location, "\"not\" is not allowed: say what must hold, for example == false")
+		}
+		l.expr(r, e, depth)
+	}
+}
+
+func (l *lint) expr(r *ast.Rule, e *ast.Expr, depth int) {
+	switch terms := e.Terms.(type) {
+	case *ast.Every:
+		l.counted(r, terms)
+		l.term(r, terms.Domain, depth)
+		l.body(r, terms.Body, depth+1)
+	case *ast.SomeDecl:
+		for _, t := range terms.Symbols {
+			l.term(r, t, depth)
+		}
+	case []*ast.Term:
+		l.call(terms)
+		for _, t := range terms[1:] {
+			l.term(r, t, depth)
+		}
+	case *ast.Term:
+		l.term(r, terms, depth)
+	}
+}
+
+// term looks at a term, everything in it, and the loops inside it.
+func (l *lint) term(r *ast.Rule, t *ast.Term, depth int) {
+	if t == nil {
+		return
+	}
+	inner := func(b ast.Body, heads ...*ast.Term) bool {
+		for _, t := range heads {
+			l.term(r, t, depth+1)
+		}
+		l.body(r, b, depth+1)
+		return true
+	}
+	ast.WalkTerms(t, func(t *ast.Term) bool {
+		switch v := t.Value.(type) {
+		case *ast.ArrayComprehension:
+			return inner(v.Body, v.Term)
+		case *ast.SetComprehension:
+			return inner(v.Body, v.Term)
+		case *ast.ObjectComprehension:
+			return inner(v.Body, v.Key, v.Value)
+		case ast.Call:
+			l.call(v)
+			for _, arg := range v[1:] {
+				l.term(r, arg, depth)
+			}
+			return true
+		case ast.Ref:
+			l.ref(t.Location, v)
+			for i, part := range v {
+				if _, word := part.Value.(ast.Var); i > 0 || !word {
+					l.term(r, part, depth)
+				}
+			}
+			return true
+		case ast.Var:
+			if t.Equal(ast.InputRootDocument) || t.Equal(ast.DefaultRootDocument) {
+				l.fault(t.Location, "%s as a whole cannot be read; name the value, as in input.metal_distance", v)
+			}
+		}
+		return false
+	})
+}
+
+func (l *lint) call(terms []*ast.Term) {
+	name := terms[0].String()
+	allowed := functions()
+	if !strings.HasPrefix(name, "_") && !slices.Contains(allowed, name) {
+		l.fault(terms[0].Location, "%s is not a function that rules may use%s", name, near(name, allowed))
+	}
+}
+
+// counted: a statement about every item of an empty list holds, so the list
+// must be known not to be empty in the same rule.
+func (l *lint) counted(r *ast.Rule, e *ast.Every) {
+	found := false
+	ast.WalkExprs(r, func(x *ast.Expr) bool {
+		terms, ok := x.Terms.([]*ast.Term)
+		if ok && len(terms) == 3 && terms[0].String() == "gt" && terms[2].String() == "0" &&
+			terms[1].String() == "count("+e.Domain.String()+")" {
+			found = true
+		}
+		return found
+	})
+	if !found {
+		l.fault(e.Location, "\"every\" also holds for an empty list; add the line: count(%s) > 0", e.Domain)
+	}
+}

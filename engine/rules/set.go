@@ -1,0 +1,39 @@
+// Package rules turns a folder of Rego checks into what the engine asks and
+// what it finds. It is the only importer of the rule engine OPA.
+//
+// Call [Load] with a pack: AREA/CHECK.rego files, params.yaml in people's units
+// and params.json made of it by [ParamsJSON]. Load refuses whatever is odd and
+// gives a [Set], which never changes and may be used by many goroutines. The
+// Set's Evaluate judges targets, Confirm does so again by a second route before
+// a release. [IDs] lists what a pack must keep, [Test] runs a pack's own tests,
+// [Open] reads the packs that a ledger has kept.
+//
+// A finding holds only where a rule proved it: exempt or pass gave the literal
+// true, with every value that it can read known and of the right type. A value
+// that is missing makes it needs; an error, a conflict, a deadline, a panic or
+// a value of the wrong type makes it broken.
+package rules
+
+import (
+	"time"
+
+	"firstrod/engine"
+)
+
+// Set is one revision of the rules, ready to judge. It implements
+// engine.Evaluator.
+type Set struct {
+	catalogue *engine.Catalogue
+	units     map[string]*unit // by check id
+	deadline  time.Duration
+	notes     []string
+}
+
+var _ engine.Evaluator = (*Set)(nil)
+
+// Catalogue is what the rules say.
+func (s *Set) Catalogue() *engine.Catalogue { return s.catalogue }
+
+// Notes lists what Load found odd and did not refuse, in words for the safety
+// manager.
+func (s *Set) Notes() []string { return s.notes }
