@@ -1,0 +1,219 @@
+// Package bot is the dialogue: it turns what a person says into a call on the
+// engine, and what the engine did into words. It knows nothing of any front
+// end. A front end makes one [Message] of whatever arrived, hands it to
+// [Bot.Turn], and shows the [Reply]; it starts a room with [Bot.Start].
+//
+// A room is one conversation: a terminal, a thread, a page. What a room knows
+// beyond the ledger is only what the next message may be about; losing it
+// costs one repeated question and nothing that anybody said.
+package bot
+
+import (
+	"context"
+	"strings"
+	"sync"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"firstrod/engine"
+	"firstrod/engine/ledger"
+)
+
+// Config is what a bot is made of.
+type Config struct {
+	Engine  *engine.Engine
+	Zone    string  // time zone of new bores
+	Lang    string  // language until somebody asks for another
+	Contact Contact // whom to call when a crew is stuck
+}
+
+// Contact is a person to call. Both may be empty.
+type Contact struct {
+	Name  string
+	Phone string
+}
+
+// Bot talks in any number of rooms at once.
+type Bot struct {
+	engine  *engine.Engine
+	zone    string
+	lang    string
+	contact Contact
+	words   *words
+	verbs   []verb
+
+	mu    sync.Mutex
+	rooms map[string]*room
+}
+
+// Message is one thing that somebody said.
+type Message struct {
+	Room string
+	Text string
+	Key  string // the delivery's idempotency key: unique for ever, the same when it is delivered again
+	From string // "terminal", ...
+}
+
+// room is one conversation.
+type room struct {
+	mu      sync.Mutex
+	bore    string
+	speaker engine.Person
+	lang    string
+	board   *engine.Board    // the bore as it was shown last
+	shown   *engine.Question // what the next message answers
+	pending pending          // what the next message may confirm instead; nil for nothing
+	later   map[string]bool  // findings put off
+	fails   map[string]int   // how often a finding failed on a new answer
+	closing bool
+	last    Reply // what was said last, to be said again
+}
+
+// pending is something that was said and must be settled first.
+type pending interface {
+	// settle takes the next message. done false means that the message was not
+	// about this, and is to be taken as if nothing had been pending.
+	settle(ctx context.Context, b *Bot, r *room, m Message, out *Reply) (done bool, err error)
+}
+
+// maxText is how much one message may hold, in bytes.
+const maxText = 4 << 10
+
+// New makes a bot. It fails only if its own words cannot be read.
+func New(c Config) (*Bot, error) {
+	w, err := loadWords()
+	if err != nil {
+		return nil, err
+	}
+	if _, err := time.LoadLocation(c.Zone); err != nil {
+		return nil, &engine.Error{Kind: engine.Usage, Say: "the time zone " + c.Zone + " is not known", Hint: "for example America/Chicago", Err: err}
+	}
+	b := &Bot{engine: c.Engine, zone: c.Zone, lang: c.Lang, contact: c.Contact, words: w, rooms: map[string]*room{}}
+	if b.lang == "" {
+		b.lang = "en"
+	}
+	b.verbs = verbs()
+	return b, nil
+}
+
+// Start opens a room, or comes back to it: the cautions, who is asked for, and
+// the question that stands.
+func (b *Bot) Start(ctx context.Context, name string) (Reply, error) {
+	r := b.room(name)
+	defer r.mu.Unlock()
+	out := &Reply{}
+	out.add(Caution, b.say(r, "caution.start", nil))
+	err := b.goOn(ctx, r, out)
+	r.last = *out
+	return *out, err
+}
+
+// Turn takes one message and gives the reply. An error means that the message
+// was not taken at all and that the conversation cannot go on: the store has
+// stopped, or the program is at fault. Everything a person can mend is a Reply.
+func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
+	r := b.room(m.Room)
+	defer r.mu.Unlock()
+	out := &Reply{}
+	m.Text = strings.TrimSpace(m.Text)
+	id, ok := readable(m.Text)
+	if !ok || m.Text == "" {
+		// Whatever stood is asked again; nothing that was said is lost.
+		if !ok {
+			out.add(Say, b.say(r, id, nil))
+		}
+		out.Ask, out.Bore, out.Verdict = r.last.Ask, r.last.Bore, r.last.Verdict
+		return *out, nil
+	}
+	if err := b.take(ctx, r, m, out); err != nil {
+		if err = b.excuse(r, err, out); err != nil {
+			return *out, err
+		}
+	}
+	if out.Done {
+		return *out, nil
+	}
+	err := b.goOn(ctx, r, out)
+	r.last = *out
+	return *out, err
+}
+
+// take settles what is pending, obeys a verb, or reads an answer.
+func (b *Bot) take(ctx context.Context, r *room, m Message, out *Reply) error {
+	v, rest := b.verb(m.Text)
+	if !b.isVerb(r, v, rest) {
+		v = nil
+	}
+	if p := r.pending; p != nil {
+		r.pending = nil
+		if done, err := p.settle(ctx, b, r, m, out); done || err != nil {
+			return err
+		}
+	}
+	switch {
+	case v != nil && v.anybody:
+		return v.do(ctx, b, r, m, rest, out)
+	case r.speaker.ID == "":
+		return b.meet(ctx, r, m, m.Text, out)
+	case v != nil && r.bore == "" && !v.anywhere:
+		out.add(Say, b.say(r, "bore.first", nil))
+		return nil
+	case v != nil:
+		return v.do(ctx, b, r, m, rest, out)
+	case r.bore == "":
+		return b.choose(ctx, r, m.Text, out)
+	}
+	return b.answer(ctx, r, m, out)
+}
+
+// excuse turns an error that a person can mend into words. Others come back.
+func (b *Bot) excuse(r *room, err error, out *Reply) error {
+	switch engine.KindOf(err) {
+	case engine.Usage, engine.NotFound, engine.Conflict, engine.Forbidden, engine.Blocked:
+	default:
+		return err
+	}
+	for _, e := range flatten(err) {
+		switch e.Kind {
+		case engine.Storage, engine.Damaged, engine.Internal:
+			return err
+		}
+	}
+	e := flatten(err)[0]
+	out.add(Say, b.fault(r, e))
+	return nil
+}
+
+func (b *Bot) room(name string) *room {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	r, ok := b.rooms[name]
+	if !ok {
+		r = &room{lang: b.lang, later: map[string]bool{}, fails: map[string]int{}}
+		b.rooms[name] = r
+	}
+	r.mu.Lock()
+	return r
+}
+
+// readable says whether a message may be looked at at all, and if not, why.
+func readable(text string) (id string, ok bool) {
+	switch {
+	case len(text) > maxText:
+		return "message.too_long", false
+	case !utf8.ValidString(text):
+		return "message.not_text", false
+	case strings.ContainsFunc(text, func(c rune) bool { return unicode.IsControl(c) && c != '\n' && c != '\t' && c != '\r' }):
+		return "message.control", false
+	}
+	return "", true
+}
+
+// said is what every engine call has in common.
+func (r *room) said(m Message) engine.Said {
+	return engine.Said{
+		By:   ledger.Actor{ID: r.speaker.ID, Role: r.speaker.Role()},
+		From: m.From, Lang: r.lang, Typed: m.Text, Key: m.Key,
+	}
+}

@@ -1,0 +1,263 @@
+package bot_test
+
+import (
+	"fmt"
+	"io/fs"
+	"strings"
+	"testing"
+	"time"
+
+	"firstrod/bot"
+	"firstrod/engine"
+	"firstrod/engine/boltstore"
+	"firstrod/engine/rules"
+	"firstrod/policies"
+)
+
+// talk is a conversation with the real bot on real rules and a real store.
+type talk struct {
+	t    *testing.T
+	bot  *bot.Bot
+	room string
+	n    int
+	last bot.Reply
+	now  time.Time
+}
+
+func newTalk(t *testing.T, lang string) *talk {
+	t.Helper()
+	k := &talk{t: t, room: "r", now: time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC)}
+	base, err := fs.Sub(policies.Base, "base")
+	if err != nil {
+		t.Fatal(err)
+	}
+	set, err := rules.Load(t.Context(), base, rules.Options{Layer: "base"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	clock := func() time.Time { return k.now }
+	store, err := boltstore.Open(t.TempDir(), boltstore.Options{Clock: clock})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { store.Close() })
+	e, err := engine.New(t.Context(), engine.Config{Rules: set, Store: store, Registry: store, Clock: clock})
+	if err != nil {
+		t.Fatal(err)
+	}
+	k.bot, err = bot.New(bot.Config{
+		Engine: e, Zone: "America/Phoenix", Lang: lang, Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if k.last, err = k.bot.Start(t.Context(), k.room); err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
+// say types one message and gives the whole reply as text.
+func (k *talk) say(text string) string {
+	k.t.Helper()
+	k.n++
+	r, err := k.bot.Turn(k.t.Context(), bot.Message{Room: k.room, Text: text, Key: fmt.Sprint("m", k.n), From: "test"})
+	if err != nil {
+		k.t.Fatalf("%q: %v", text, err)
+	}
+	k.last = r
+	return r.String()
+}
+
+// all types several messages.
+func (k *talk) all(lines ...string) {
+	k.t.Helper()
+	for _, l := range lines {
+		k.say(l)
+	}
+}
+
+// expect types one message and wants each of some words in the reply.
+func (k *talk) expect(text string, wants ...string) {
+	k.t.Helper()
+	got := k.say(text)
+	for _, want := range wants {
+		if !strings.Contains(got, want) {
+			k.t.Errorf("to %q the reply lacks %q:\n%s", text, want, got)
+		}
+	}
+}
+
+// whole is what the careful crew of a first bore types, from the first message
+// to the last signature.
+func whole() []string {
+	return []string{
+		"Dana Reyes, locating hand", "new OR-4, Otter Run",
+		"OTR-2291, 2026-11-23, 2026-12-03", "7, 7", "yes", "no",
+		"yes", "all yes", "no", "911; 555-0100; 12 Otter Run Road",
+		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9", "0.2 %, -0.2 %",
+		"14 ft", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
+		"10 ft, centres", "all yes", "yes", "normal, normal, 60", "normal, normal, 58",
+		"5 ft, 15 ft", "calibration", `5' 0", 15' 0 1/2"`, `5' 0 1/2", 15' 1"`,
+		"gas main", "none", "12 in", "yes", "6 ft, 4 in, 12 ft", "19:30",
+		"sign", "yes", "sign Luis Ortega, drill operator", "yes",
+	}
+}
+
+// The bore of two frequencies and one crossing takes a crew at most 40 messages.
+func TestAtMostFortyMessages(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()...)
+	if k.last.Verdict != engine.Ready {
+		t.Fatalf("verdict %s after %d messages:\n%s", k.last.Verdict, k.n, k.last.String())
+	}
+	if k.n > 40 {
+		t.Errorf("%d messages", k.n)
+	}
+	// A second bore with the same gear at the same place takes fewer.
+	k.say("new OR-5, Otter Run")
+	before := k.n
+	second := append([]string{}, whole()[2:9]...)
+	second = append(second, "yes", "yes") // the place, the gear: as before
+	second = append(second, "9.5 and 22 kHz")
+	second = append(second, whole()[13:]...)
+	k.all(second...)
+	if k.last.Verdict != engine.Ready {
+		t.Fatalf("the second bore: %s\n%s", k.last.Verdict, k.last.String())
+	}
+	if n := k.n - before; n >= 38 {
+		t.Errorf("%d messages for a bore with known gear", n)
+	}
+}
+
+func TestSpanishCrew(t *testing.T) {
+	k := newTalk(t, "es")
+	k.all("Dana Reyes, localizadora", "nueva OR-4, Otter Run",
+		"OTR-2291, 2026-11-23, 2026-12-03", "7, 7", "sí", "no",
+		"si", "todo sí", "no", "911; 555-0100; Calle Nutria 12",
+		"R-114, T-27, H-9, sí", "9.5 y 22 kHz", "20 h, 24 horas", "10 horas, 85 %, 90 %", "sí, sí, h-9", "0.2 %, -0.2 %",
+		"14 pies", "34 pies, 12.5 m", "todo no", "-12 dB", "-9 dB",
+		"304.8 cm, centros", "todo sí", "sí", "normal, normal, 60", "normal, normal, 58",
+		"5 pies, 15 pies", "calibración", "5 pies, 15 pies 1/2 pulgada", "5 pies 1/2 pulg, 15 pies 1 pulg",
+		"gas", "ninguno", "12 pulgadas", "sí", "6 pies, 4 pulgadas, 12 pies", "19:30",
+		"firmar", "sí")
+	k.expect("firmar Luis Ortega, operador", "mira los valores", "pies")
+	k.expect("sí", "LISTA PARA PERFORAR", "localizador", "Registro")
+	if strings.Contains(k.last.String(), "READY") || strings.Contains(k.last.String(), "Signed") {
+		t.Errorf("English in a Spanish release:\n%s", k.last.String())
+	}
+}
+
+func TestClumsyInput(t *testing.T) {
+	k := newTalk(t, "en")
+	k.expect("26", "does not read as a name")
+	k.expect("Dana Reyes", "in which role")
+	k.expect("boss", "in which role")
+	k.expect("locator", "Dana Reyes, locating hand")
+	k.expect("status", "Say which bore first")
+	k.expect("OR-9", "There is no bore OR-9")
+	k.expect("new fence by the road", "Open a bore")
+	k.expect("new or-4, Otter Run", "OR-4 is open at Otter Run")
+	k.expect("", "From the one-call ticket")
+	k.expect("OTR-1", "3 answers are asked for", "From the one-call ticket")
+	k.expect("OTR-1, soon, later", "date")
+	k.expect("OTR-1, 2026-11-20, 2026-11-23", "BLOCKED", "not good today")
+	k.expect("OTR-1, 2026-11-20, 2026-11-31", "no such day")
+	k.expect("OTR-1, 2026-11-20, 2026-12-05", "Holds")
+	k.expect("7 and 6", "BLOCKED")
+	k.expect("7, 7", "Holds")
+	k.expect("maybe", "yes or no")
+	k.expect(strings.Repeat("x", 5000), "too long", "painted or flagged")
+	k.expect("ye\x00s", "characters that cannot be typed", "painted or flagged")
+	k.expect("\xff\xfe", "not readable text")
+	k.expect("YES!", "Holds")
+	k.expect("undo", "Taken back: 1 value", "painted or flagged")
+	k.expect("why", "Source:", "To do:")
+	k.expect("why overhead", "1926.1408")
+	k.expect("why the sky is blue", "no such rule")
+	k.expect("later", "Put off", "sign of a line")
+}
+
+func TestUnitsAreAskedFor(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:16]...)
+	k.expect("14", "14 what", "ft")
+	k.expect("ft", "14 ft (4.27 m)", "nearest metal")
+	k.expect("26, 41 ft", "Taken as: 26 ft", "yes or no")
+	k.expect("yes", "BLOCKED", "at least 30 ft (9.144 m)", "nearest metal")
+	k.expect("3,050 cm", "thousands or decimals")
+	k.expect("10 2", "10 what and 2 what")
+	k.expect("29 ft 11 7/8 in", "29 ft 11 7/8 in", "BLOCKED", "Call Marta Quill 555-0142", "read out")
+	k.expect("moved the vac, 34 ft", "moved the vac", "34 ft")
+	k.expect("y", "Holds")
+}
+
+func TestChangingAnAnswerVoidsTheReleaseAloud(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()...)
+	k.expect("change deepest", "It was 14 ft")
+	k.expect("15 ft", "RELEASE VOID", "OR-4 is not ready to drill", "Two people sign")
+	k.expect("change 999", "Type change and the number")
+	k.expect("sign Dana Reyes, foreman", "Sign? yes or no")
+	k.expect("no", "Not signed")
+}
+
+func TestTheSamePersonCannotSignTwice(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:38]...)
+	k.expect("sign", "nobody signs twice")
+	k.expect("sign Dana Reyes, foreman", "nobody signs twice")
+	k.expect("sign Rosa Lindt, locating hand", "in that role already")
+	if k.last.Verdict == engine.Ready {
+		t.Fatal("released")
+	}
+	k.expect("sign Luis Ortega, drill operator", "Sign? yes or no")
+	k.expect("yes", "READY TO DRILL", "competent", "One-call"[3:])
+}
+
+func TestHoldAndReport(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()...)
+	k.expect("report", "hard hit", "interference")
+	k.expect("report interference, readings jump", "HELD: OR-4", "Stop drilling", "interference")
+	k.expect("new fence charger by the road", "Holds")
+	k.expect("switched off", "Holds")
+	k.all("-12 dB", "-9 dB")
+	k.expect("6 ft, 6' 1\"", "Known point", "Two people sign")
+	k.all("sign", "yes", "sign Luis Ortega, drill operator")
+	k.expect("yes", "READY TO DRILL")
+	k.expect("hold", "A hold needs a reason")
+	k.expect("hold smell of gas", "HELD: OR-4", "smell of gas")
+	k.expect("status", "HELD")
+}
+
+func TestSafetyManagerWaives(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:7]...)
+	k.expect("yes, yes, no", "BLOCKED")
+	k.expect("waive", "1", "waive, the number")
+	k.expect("waive 1 hand signals agreed", "Only a safety manager")
+	k.expect("i am Marta Quill, safety manager", "Marta Quill, safety manager")
+	k.expect("waive 1 hand signals agreed", "WAIVED", "hand signals agreed")
+	k.expect("status", "waived")
+}
+
+func TestResumeWhereItWasLeft(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:20]...)
+	k.room = "another"
+	r, err := k.bot.Start(t.Context(), k.room)
+	if err != nil || !strings.Contains(r.String(), "Who is speaking") {
+		t.Fatal(r.String(), err)
+	}
+	k.expect("dana  REYES", "Dana Reyes, locating hand", "1  OR-4")
+	k.expect("1", "NOT READY", "22 kHz: transmitter off")
+	k.all("new OR-6, Otter Run")
+	k.expect("resume OR-4", "22 kHz: transmitter off")
+	k.expect("bores", "OR-4", "OR-6")
+	k.expect("español", "De aquí en adelante")
+	k.expect("quit", "queda registrado")
+	if !k.last.Done {
+		t.Error("not done")
+	}
+}

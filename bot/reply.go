@@ -1,0 +1,67 @@
+package bot
+
+import (
+	"strings"
+
+	"firstrod/engine"
+)
+
+// Weight says how a part of a reply is to be shown. The words carry the
+// meaning; a front end may add weight, never replace them.
+type Weight string
+
+// The weights.
+const (
+	Say     Weight = "say"
+	Good    Weight = "good"    // something holds
+	Bad     Weight = "bad"     // something does not hold
+	Loud    Weight = "loud"    // a hold, a release that is void
+	Release Weight = "release" // ready to drill
+	Sheet   Weight = "sheet"   // a board or a list, lines to be kept as they are
+	Caution Weight = "caution" // what comes before this tool
+)
+
+// Part is a piece of a reply: one or more lines of text.
+type Part struct {
+	Weight Weight
+	Text   string
+}
+
+// Ask is the question that ends a reply.
+type Ask struct {
+	Where   string   // "Ground, 2 of 5"
+	Text    string   // the question
+	Options []string // what may be typed, where that is a short list
+}
+
+// Reply is what to show for one message.
+type Reply struct {
+	Parts   []Part
+	Ask     *Ask
+	Bore    string         // the bore that the room is about
+	Verdict engine.Verdict // how it stands
+	Done    bool           // the person has left
+
+	board *engine.Board // as the engine call of this turn left it; nil if there was none
+}
+
+func (r *Reply) add(w Weight, text string) {
+	if text != "" {
+		r.Parts = append(r.Parts, Part{w, text})
+	}
+}
+
+// String is the whole reply as plain text, for a front end without any layout.
+func (r *Reply) String() string {
+	var s strings.Builder
+	for _, p := range r.Parts {
+		s.WriteString(p.Text + "\n")
+	}
+	if r.Ask != nil {
+		if r.Ask.Where != "" {
+			s.WriteString("\n" + r.Ask.Where + "\n")
+		}
+		s.WriteString(r.Ask.Text + "\n")
+	}
+	return s.String()
+}
