@@ -22,7 +22,7 @@ func (b *Bot) answer(ctx context.Context, r *room, m Message, out *Reply) error 
 	for _, got := range readings {
 		switch got.Outcome {
 		case quantity.Refuse:
-			out.add(Say, b.reason(r, got.Reason))
+			out.add(Say, b.reason(r, got.Reason)+b.wanted(r, board, q, got.Reason.Code))
 			return nil
 		case quantity.Ask:
 			unsure = append(unsure, got)
@@ -33,6 +33,18 @@ func (b *Bot) answer(ctx context.Context, r *room, m Message, out *Reply) error 
 		return nil
 	}
 	return b.record(ctx, r, m, answersOf(q, readings, m.Text), out)
+}
+
+// wanted lists what is asked for when a message had too few or too many parts.
+func (b *Bot) wanted(r *room, board *engine.Board, q *engine.Question, code quantity.Code) string {
+	if code != quantity.PartCount {
+		return ""
+	}
+	var names []string
+	for _, a := range q.Asks {
+		names = append(names, b.fill(r, engine.Text{r.lang: a.Name(r.lang)}, board, q.Check, q.Subject))
+	}
+	return "\n" + b.say(r, "answer.wanted", map[string]any{"Names": strings.Join(names, "; ")})
 }
 
 func (b *Bot) read(board *engine.Board, q *engine.Question, text string) []quantity.Reading {

@@ -19,7 +19,9 @@ import (
 	"firstrod/policies"
 )
 
-func benchBot(b *testing.B) (*bot.Bot, *boltstore.Store) {
+// benchBot is the real bot on real rules and a real store; wrap may put something
+// around the rules.
+func benchBot(b *testing.B, wrap func(engine.Evaluator) engine.Evaluator) *bot.Bot {
 	b.Helper()
 	base, err := fs.Sub(policies.Base, "base")
 	if err != nil {
@@ -35,7 +37,7 @@ func benchBot(b *testing.B) (*bot.Bot, *boltstore.Store) {
 	}
 	b.Cleanup(func() { store.Close() })
 	clock := func() time.Time { return time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC) }
-	e, err := engine.New(context.Background(), engine.Config{Rules: set, Store: store, Registry: store, Clock: clock})
+	e, err := engine.New(context.Background(), engine.Config{Rules: wrap(set), Store: store, Registry: store, Clock: clock})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -43,8 +45,10 @@ func benchBot(b *testing.B) (*bot.Bot, *boltstore.Store) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	return t, store
+	return t
 }
+
+func plain(e engine.Evaluator) engine.Evaluator { return e }
 
 type typist struct {
 	bot  *bot.Bot
@@ -69,7 +73,7 @@ func ready(tb testing.TB, t *bot.Bot, room string) *typist {
 	lines[0], lines[1] = "Dana "+strings.Map(letter, room)+", locating hand", "new "+room+", Otter Run"
 	var r bot.Reply
 	for _, l := range lines {
-		if r.Ask != nil && strings.Contains(r.Ask.Text, "The same here") {
+		if offered(r) {
 			y.say(tb, "no")
 		}
 		r = y.say(tb, l)
@@ -79,6 +83,9 @@ func ready(tb testing.TB, t *bot.Bot, room string) *typist {
 	}
 	return y
 }
+
+// offered says whether values of an earlier bore are on offer.
+func offered(r bot.Reply) bool { return r.Ask != nil && strings.Contains(r.Ask.Text, "The same here") }
 
 // letter spells a room's number so that a name has no digits.
 func letter(c rune) rune {
@@ -91,7 +98,7 @@ func letter(c rune) rune {
 // BenchmarkTurn is one whole turn, from the words to the durable record to the
 // reply; BenchmarkRawPut below is the yardstick.
 func BenchmarkTurn(b *testing.B) {
-	t, _ := benchBot(b)
+	t := benchBot(b, plain)
 	y := ready(b, t, "OR-1")
 	b.ResetTimer()
 	for b.Loop() {
@@ -125,7 +132,7 @@ func BenchmarkRawPut(b *testing.B) {
 
 // BenchmarkCrews64 is 64 crews that answer at once; it reports answers a second.
 func BenchmarkCrews64(b *testing.B) {
-	t, _ := benchBot(b)
+	t := benchBot(b, plain)
 	var crews []*typist
 	for i := range 64 {
 		crews = append(crews, ready(b, t, fmt.Sprintf("OR-%d", i)))

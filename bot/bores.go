@@ -95,15 +95,20 @@ func doResume(ctx context.Context, b *Bot, r *room, _ Message, rest string, out 
 	return b.choose(ctx, r, rest, out)
 }
 
-// doNew opens a bore: "new OR-4, Otter Run".
+// doNew opens a bore: "new OR-4, Otter Run", or with its time zone behind that
+// when it is not the usual one: "new OR-4, Otter Run, America/Denver".
 func doNew(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Reply) error {
 	name, where, _ := strings.Cut(rest, ",")
+	zone := b.zone
+	if i := strings.LastIndex(where, ","); i >= 0 && strings.Contains(where[i:], "/") {
+		where, zone = where[:i], strings.TrimSpace(where[i+1:])
+	}
 	if len(strings.Fields(name)) != 1 {
 		// A slip of the tongue must not open a bore.
 		out.add(Say, b.say(r, "bore.ask_new", nil))
 		return nil
 	}
-	t, err := b.engine.Open(ctx, r.said(m), engine.Opening{Name: name, Place: where, Zone: b.zone})
+	t, err := b.engine.Open(ctx, r.said(m), engine.Opening{Name: name, Place: where, Zone: zone})
 	if err != nil {
 		return err
 	}

@@ -159,7 +159,7 @@ func TestClumsyInput(t *testing.T) {
 	k.expect("new fence by the road", "Open a bore")
 	k.expect("new or-4, Otter Run", "OR-4 is open at Otter Run")
 	k.expect("", "From the one-call ticket")
-	k.expect("OTR-1", "3 answers are asked for", "From the one-call ticket")
+	k.expect("OTR-1", "3 answers are asked for", "Asked for: ticket; ticket from; ticket until", "From the one-call ticket")
 	k.expect("OTR-1, soon, later", "date")
 	k.expect("OTR-1, 2026-11-20, 2026-11-23", "BLOCKED", "not good today")
 	k.expect("OTR-1, 2026-11-20, 2026-11-31", "no such day")
@@ -252,6 +252,8 @@ func TestResumeWhereItWasLeft(t *testing.T) {
 	}
 	k.expect("dana  REYES", "Dana Reyes, locating hand", "1  OR-4")
 	k.expect("1", "NOT READY", "22 kHz: transmitter off")
+	k.expect("new OR-7, Otter Run, Mars/Crater", "Mars/Crater is not known")
+	k.expect("new OR-7, Otter Run, America/Denver", "OR-7 is open at Otter Run", "America/Denver")
 	k.all("new OR-6, Otter Run")
 	k.expect("resume OR-4", "22 kHz: transmitter off")
 	k.expect("bores", "OR-4", "OR-6")

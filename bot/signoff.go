@@ -112,7 +112,7 @@ func (b *Bot) releaseText(r *room, t *engine.Turn) string {
 	}
 	lines = append(lines, b.depthLines(r, board)...)
 	lines = append(lines, b.limitLine(r, board), b.say(r, "release.void", nil),
-		b.say(r, "release.record", map[string]any{"Record": t.Receipt.Seq}))
+		b.say(r, "release.record", map[string]any{"Record": t.Receipt.Seq, "Checkpoint": t.Receipt.Short()}))
 	return strings.Join(lines, "\n")
 }
 

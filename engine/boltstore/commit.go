@@ -147,7 +147,7 @@ func (s *Store) write(batch []*job) error {
 			return err
 		}
 		// Without effect after a commit.
-		defer tx.Rollback()
+		defer func() { _ = tx.Rollback() }()
 		w := newWriter(tx, *s.head.Load(), s.opts.Clock())
 		for _, j := range batch {
 			if err := w.append(j); err != nil {
@@ -169,5 +169,10 @@ func (s *Store) write(batch []*job) error {
 		return s.fail(err)
 	}
 	s.head.Store(&next)
+	for _, j := range batch {
+		if j.err == nil && !j.receipt.Repeated {
+			j.receipt.Note = string(next.note)
+		}
+	}
 	return nil
 }

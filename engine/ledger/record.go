@@ -1,6 +1,9 @@
 package ledger
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // Version is the record format that this package writes and reads.
 const Version = 1
@@ -185,9 +188,21 @@ type Private struct {
 	Value string
 }
 
+// Short is the checkpoint of the receipt as people read it out, see
+// [Checkpoint.Short]; empty where there is none.
+func (r Receipt) Short() string {
+	text, _, _ := strings.Cut(r.Note, "\n\n")
+	c, err := ParseCheckpoint(text + "\n")
+	if err != nil {
+		return ""
+	}
+	return c.Short()
+}
+
 // Receipt says where an entry went.
 type Receipt struct {
 	Seq      int64
 	Leaf     [32]byte // RFC 6962 leaf hash of the exact bytes
+	Note     string   // checkpoint that covers it, a signed note; not for a repeated entry
 	Repeated bool     // the key was known: this is the first delivery's receipt
 }

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+type pkg struct {
+	ImportPath string
+	Doc        string
+	Imports    []string
+}
+
+func packages(t *testing.T) []pkg {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-json=ImportPath,Doc,Imports", "firstrod/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []pkg
+	for dec := json.NewDecoder(bytes.NewReader(out)); dec.More(); {
+		var p pkg
+		if err := dec.Decode(&p); err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+	if len(all) < 10 {
+		t.Fatalf("only %d packages", len(all))
+	}
+	return all
+}
+
+// arrows says which packages of this module each package may import, and which
+// packages from outside belong to it alone.
+func arrows() map[string][]string {
+	const m = "firstrod/"
+	core := []string{m + "engine", m + "engine/ledger", m + "engine/quantity"}
+	return map[string][]string{
+		m + "engine/ledger": {}, m + "engine/quantity": {}, m + "engine/depth": {}, m + "policies": {},
+		m + "engine":                    {m + "engine/ledger", m + "engine/quantity", m + "engine/depth"},
+		m + "engine/rules":              core,
+		m + "engine/boltstore":          core,
+		m + "engine/picture":            {m + "engine/depth"},
+		m + "engine/enginetest":         core,
+		m + "engine/enginetest/crewsim": {m + "engine/depth"},
+		m + "bot":                       core,
+		m + "bot/term":                  {m + "bot"},
+		m + "cmd/firstrod":              nil, // all
+	}
+}
+
+func TestImportArrows(t *testing.T) {
+	may := arrows()
+	for _, p := range packages(t) {
+		allowed, known := may[p.ImportPath]
+		if !known {
+			t.Errorf("%s is not in the plan of the house", p.ImportPath)
+		}
+		for _, imp := range p.Imports {
+			if strings.HasPrefix(imp, "firstrod/") && allowed != nil && !slices.Contains(allowed, imp) {
+				t.Errorf("%s must not import %s", p.ImportPath, imp)
+			}
+		}
+	}
+}
+
+func TestOnePackageKnowsEachLibrary(t *testing.T) {
+	owner := map[string]string{
+		"github.com/open-policy-agent/": "firstrod/engine/rules",
+		"go.etcd.io/bbolt":              "firstrod/engine/boltstore",
+		"github.com/spf13/":             "firstrod/cmd/firstrod",
+		"github.com/nicksnyder/go-i18n": "firstrod/bot",
+		"gonum.org/v1/plot":             "firstrod/engine/picture",
+	}
+	for _, p := range packages(t) {
+		for _, imp := range p.Imports {
+			for prefix, only := range owner {
+				if strings.HasPrefix(imp, prefix) && p.ImportPath != only {
+					t.Errorf("%s imports %s, which belongs to %s", p.ImportPath, imp, only)
+				}
+			}
+		}
+	}
+}
+
+func TestEveryPackageSaysWhatItIs(t *testing.T) {
+	for _, p := range packages(t) {
+		if len(p.Doc) < 40 {
+			t.Errorf("%s has no package comment worth the name", p.ImportPath)
+		}
+	}
+}

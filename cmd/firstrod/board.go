@@ -1,0 +1,118 @@
+package main
+
+import (
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"firstrod/engine"
+	"firstrod/engine/ledger"
+)
+
+// boardJSON is a board in JSON. Fields are only ever added.
+type boardJSON struct {
+	Bore     string          `json:"bore"`
+	Place    string          `json:"place"`
+	Zone     string          `json:"zone"`
+	State    string          `json:"state"`
+	Verdict  string          `json:"verdict"`
+	At       time.Time       `json:"at"`
+	Records  int64           `json:"records"`
+	Rules    string          `json:"rules"`
+	Findings []findingJSON   `json:"findings"`
+	Facts    []factJSON      `json:"facts"`
+	Signed   []ledger.Actor  `json:"signed"`
+	Release  *ledger.Release `json:"release"`
+	Void     string          `json:"void,omitempty"`
+	Why      string          `json:"why,omitempty"`
+}
+
+type findingJSON struct {
+	Check   string   `json:"check"`
+	Subject string   `json:"subject,omitempty"`
+	Gate    string   `json:"gate"`
+	Status  string   `json:"status"`
+	Missing []string `json:"missing,omitempty"`
+	Note    string   `json:"note,omitempty"`
+}
+
+type factJSON struct {
+	Key    string   `json:"key"`
+	Kind   string   `json:"kind"`
+	Typed  string   `json:"typed"`
+	Value  string   `json:"value"`
+	Unit   string   `json:"unit,omitempty"`
+	Items  []string `json:"items,omitempty"`
+	By     string   `json:"by"`
+	At     string   `json:"at"`
+	Record int64    `json:"record"`
+}
+
+func (a *app) board() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "board BORE",
+		Short: "Show how a bore stands; exit status 3 unless it is ready to drill or closed",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return a.with(cmd.Context(), func(s *site) error {
+				verdict, err := a.showBoard(cmd, s, args[0])
+				if err != nil {
+					return err
+				}
+				if verdict != engine.Ready && verdict != engine.Finished {
+					return errStop
+				}
+				return nil
+			})
+		},
+	}
+	return a.jsonFlag(cmd)
+}
+
+func (a *app) showBoard(cmd *cobra.Command, s *site, name string) (engine.Verdict, error) {
+	id, err := engine.BoreID(name)
+	if err != nil {
+		return "", err
+	}
+	if a.json {
+		board, err := s.engine.Board(cmd.Context(), id)
+		if err != nil {
+			return "", err
+		}
+		return board.Verdict, a.printJSON(boardOf(s.engine.Catalogue(), &board))
+	}
+	b, err := a.newBot(s)
+	if err != nil {
+		return "", err
+	}
+	text, verdict, err := b.Board(cmd.Context(), id)
+	if err == nil {
+		a.printf("%s\n", text)
+	}
+	return verdict, err
+}
+
+func boardOf(c *engine.Catalogue, b *engine.Board) boardJSON {
+	j := boardJSON{
+		Bore: b.Bore, Place: b.Place, Zone: b.Zone.String(), State: string(b.State), Verdict: string(b.Verdict),
+		At: b.At.UTC(), Records: b.Ver, Rules: b.Rules, Release: b.Release, Void: b.Void, Why: b.Why,
+		Findings: []findingJSON{}, Facts: []factJSON{}, Signed: []ledger.Actor{},
+	}
+	for _, f := range b.Findings {
+		row := findingJSON{Check: f.Check, Subject: f.Subject, Status: string(f.Status), Missing: f.Missing, Note: f.Note}
+		if ch, ok := c.Check(f.Check); ok {
+			row.Gate = string(ch.Gate)
+		}
+		j.Findings = append(j.Findings, row)
+	}
+	for _, g := range b.Facts {
+		j.Facts = append(j.Facts, factJSON{
+			Key: g.Key, Kind: string(g.Value.Kind()), Typed: g.Typed, Value: g.Value.Exact(), Unit: g.Value.Kind().Unit(),
+			Items: g.Value.Items(), By: g.By.ID, At: g.At.UTC().Format(time.RFC3339Nano), Record: g.Seq,
+		})
+	}
+	for _, s := range b.Signs {
+		j.Signed = append(j.Signed, s.By)
+	}
+	return j
+}

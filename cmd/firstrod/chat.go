@@ -1,0 +1,90 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"firstrod/bot"
+	chatterm "firstrod/bot/term"
+	"firstrod/engine"
+)
+
+func (a *app) chat() *cobra.Command {
+	var demo, fast bool
+	cmd := &cobra.Command{
+		Use:   "chat",
+		Short: "Talk with the bot, in this terminal",
+		Long: `chat asks for each value in turn, in the order of the work, says what does not
+hold and what to do about it, and releases the bore when every rule holds and
+two people have signed. Everything said is recorded before it is answered.
+
+Input may come through a pipe, one answer a line. Then the exit status is 0 only
+if the bore is ready to drill or closed at the end, and 3 if it is not.`,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if fast && !demo {
+				return usage(errors.New("--fast goes with --demo"))
+			}
+			if demo {
+				return a.runDemo(cmd.Context(), fast, cmd.Flags().Changed("data"))
+			}
+			return a.runChat(cmd.Context())
+		},
+	}
+	cmd.Flags().BoolVar(&demo, "demo", false, "show the whole job with an invented crew, in a folder of its own")
+	cmd.Flags().BoolVar(&fast, "fast", false, "with --demo: do not wait for anybody to read along")
+	return cmd
+}
+
+func (a *app) runChat(ctx context.Context) error {
+	s, err := a.open(ctx, false)
+	if err != nil {
+		return err
+	}
+	b, err := a.newBot(s)
+	if err != nil {
+		return errors.Join(err, s.store.Close())
+	}
+	typed := isTerminal(a.in)
+	last, err := chatterm.Run(ctx, interruptible(ctx, a.in), a.out, b, chatterm.Options{Room: "terminal", Echo: !typed, Bold: a.bold()})
+	if err = errors.Join(err, s.store.Close()); err != nil {
+		return err
+	}
+	if !typed && last.Verdict != engine.Ready && last.Verdict != engine.Finished {
+		return errStop
+	}
+	return nil
+}
+
+func (a *app) newBot(s *site) (*bot.Bot, error) {
+	return bot.New(bot.Config{
+		Engine: s.engine, Zone: a.config.Zone, Lang: a.config.Lang,
+		Contact: bot.Contact{Name: a.config.Contact.Name, Phone: a.config.Contact.Phone},
+	})
+}
+
+func isTerminal(r any) bool {
+	f, ok := r.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// bold says whether the terminal may be sent bold: https://no-color.org.
+func (a *app) bold() bool {
+	return isTerminal(a.out) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+}
+
+// interruptible is input that ends with ctx: a person who presses Ctrl-C at a
+// question must not have to press Enter as well.
+func interruptible(ctx context.Context, in io.Reader) io.Reader {
+	r, w := io.Pipe()
+	go func() {
+		_, err := io.Copy(w, in)
+		w.CloseWithError(err)
+	}()
+	context.AfterFunc(ctx, func() { w.CloseWithError(ctx.Err()) })
+	return r
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/pflag"
+	"github.com/spf13/viper"
+
+	"firstrod/engine"
+)
+
+// config is everything that can be set, by flag, by environment (FIRSTROD_DATA,
+// FIRSTROD_CONTACT_NAME, ...), or in a YAML file, in this order.
+type config struct {
+	Data     string `mapstructure:"data"`     // folder of the ledger
+	Policies string `mapstructure:"policies"` // folder with a base pack; empty: the one inside this program
+	Zone     string `mapstructure:"zone"`     // time zone of new bores
+	Lang     string `mapstructure:"lang"`     // "en" or "es"
+	Contact  struct {
+		Name  string `mapstructure:"name"`
+		Phone string `mapstructure:"phone"`
+	} `mapstructure:"contact"` // whom a crew calls when it is stuck
+}
+
+// configFlags are the settings that every verb takes as flags.
+func configFlags(f *pflag.FlagSet) {
+	f.String("config", "", "YAML file with settings (default: config.yaml in the user's firstrod folder, if there is one)")
+	f.String("data", "", "folder of the ledger (default: the user's data folder)")
+	f.String("policies", "", "folder with a base pack to use instead of the one inside this program")
+	f.String("zone", "", "IANA time zone of new bores, such as America/Chicago (default: this machine's)")
+	f.String("lang", "", "language: en or es")
+}
+
+func readConfig(f *pflag.FlagSet) (config, error) {
+	v := viper.New()
+	v.SetEnvPrefix("firstrod")
+	v.SetEnvKeyReplacer(strings.NewReplacer(".", "_"))
+	v.AutomaticEnv()
+	defaults := map[string]string{
+		"data": defaultData(), "policies": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+	}
+	for key, value := range defaults {
+		v.SetDefault(key, value)
+	}
+	for _, name := range []string{"data", "policies", "zone", "lang"} {
+		if flag := f.Lookup(name); flag != nil && flag.Changed {
+			v.Set(name, flag.Value.String())
+		}
+	}
+	if err := readFile(v, f); err != nil {
+		return config{}, err
+	}
+	var c config
+	if err := v.UnmarshalExact(&c); err != nil {
+		return config{}, &engine.Error{Kind: engine.Usage, Say: "a setting is not known or has the wrong form", Err: err}
+	}
+	if c.Lang != "en" && c.Lang != "es" {
+		return config{}, &engine.Error{Kind: engine.Usage, Say: "the language is en or es, not " + c.Lang}
+	}
+	return c, nil
+}
+
+// readFile reads the settings file: the one named, which must be there, or the
+// user's own, which may be missing.
+func readFile(v *viper.Viper, f *pflag.FlagSet) error {
+	path := f.Lookup("config").Value.String()
+	named := path != ""
+	if !named {
+		dir, err := os.UserConfigDir()
+		if err != nil {
+			return nil
+		}
+		path = filepath.Join(dir, "firstrod", "config.yaml")
+	}
+	v.SetConfigFile(path)
+	err := v.ReadInConfig()
+	if err == nil || !named && errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	return &engine.Error{Kind: engine.Usage, Say: "the settings file cannot be read: " + path, Err: err}
+}
+
+// defaultData is where a user's data belongs: XDG_DATA_HOME, or its default.
+func defaultData() string {
+	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
+		return filepath.Join(dir, "firstrod")
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "firstrod-data"
+	}
+	return filepath.Join(home, ".local", "share", "firstrod")
+}
+
+// localZone is this machine's zone by its IANA name, which Go does not tell.
+func localZone() string {
+	if tz := os.Getenv("TZ"); tz != "" {
+		return strings.TrimPrefix(tz, ":")
+	}
+	if link, err := os.Readlink("/etc/localtime"); err == nil {
+		if _, name, ok := strings.Cut(link, "zoneinfo/"); ok {
+			return name
+		}
+	}
+	return "UTC"
+}

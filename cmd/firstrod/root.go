@@ -1,0 +1,176 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"firstrod/engine"
+	"firstrod/engine/boltstore"
+	"firstrod/engine/rules"
+	"firstrod/policies"
+)
+
+// streams are where a verb reads and writes.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// app is what verbs share: the streams, and the settings once they are read.
+type app struct {
+	streams
+	config config
+	json   bool
+}
+
+// run is the whole program; it never exits by itself.
+func run(ctx context.Context, args []string, s streams) int {
+	a := &app{streams: s}
+	root := a.root()
+	root.SetArgs(args)
+	root.SetIn(s.in)
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	err := root.ExecuteContext(ctx)
+	if err != nil && ctx.Err() != nil {
+		err = errors.Join(context.Canceled, err)
+	}
+	complain(s.err, err, a.json)
+	return exitCode(err)
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "firstrod",
+		Short: "Checklist, rules and audit for horizontal directional drilling crews",
+		Long: `firstrod asks a drilling crew for each value in turn, proves every rule, keeps a
+record nobody can quietly rewrite, and says "ready to drill" only when every
+rule holds and two people have signed.
+
+It records and computes. The one-call law, local codes, your equipment's
+instructions and the competent person on site come before it.
+
+EXIT STATUS
+  0 fine   1 could not run   2 wrong usage   3 a rule says stop
+  4 the ledger does not verify   130 interrupted`,
+		SilenceUsage: true, SilenceErrors: true,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage(fmt.Errorf("there is no verb %q", args[0]))
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		PersistentPreRunE: func(cmd *cobra.Command, _ []string) (err error) {
+			a.config, err = readConfig(cmd.Flags())
+			return err
+		},
+	}
+	configFlags(root.PersistentFlags())
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
+	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.verify(), a.checkpoint(), a.rulesVerb(), a.depth(), a.version())
+	root.CompletionOptions.HiddenDefaultCmd = true
+	for _, cmd := range root.Commands() {
+		wrapArgs(cmd)
+	}
+	return root
+}
+
+// wrapArgs gives wrong arguments the exit code of wrong usage.
+func wrapArgs(cmd *cobra.Command) {
+	check := cmd.Args
+	if check == nil {
+		check = cobra.NoArgs
+	}
+	cmd.Args = func(cmd *cobra.Command, args []string) error { return usage(check(cmd, args)) }
+}
+
+func usage(err error) error {
+	if err == nil {
+		return nil
+	}
+	return &engine.Error{Kind: engine.Usage, Say: err.Error(), Hint: "see firstrod --help"}
+}
+
+// jsonFlag is what every reading verb takes.
+func (a *app) jsonFlag(cmd *cobra.Command) *cobra.Command {
+	cmd.Flags().BoolVar(&a.json, "json", false, "print JSON; fields are only ever added")
+	return cmd
+}
+
+func (a *app) printJSON(v any) error {
+	enc := json.NewEncoder(a.out)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
+}
+
+// policySet loads the rules: the pack inside this program, or a folder that must
+// have every check that the program knows.
+func (a *app) policySet(ctx context.Context) (*rules.Set, error) {
+	base, err := fs.Sub(policies.Base, "base")
+	if err != nil {
+		return nil, err
+	}
+	pinned, err := rules.IDs(base)
+	if err != nil {
+		return nil, err
+	}
+	from := base
+	if a.config.Policies != "" {
+		if _, err := os.Stat(a.config.Policies); err != nil {
+			return nil, &engine.Error{Kind: engine.Rules, Say: "there is no policy folder " + a.config.Policies, Err: err}
+		}
+		from = os.DirFS(a.config.Policies)
+	}
+	return rules.Load(ctx, from, rules.Options{Layer: "base", Pinned: pinned})
+}
+
+// site is the engine on the data folder.
+type site struct {
+	store  *boltstore.Store
+	engine *engine.Engine
+}
+
+// open opens the data folder. A verb that only reads does not start a ledger,
+// and writes nothing into one.
+func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
+	if readOnly {
+		if _, err := os.Stat(filepath.Join(a.config.Data, "ledger.db")); err != nil {
+			return nil, &engine.Error{Kind: engine.NotFound, Say: "there is no ledger in " + a.config.Data,
+				Hint: "firstrod chat starts one; --data names another folder", Err: err}
+		}
+	}
+	set, err := a.policySet(ctx)
+	if err != nil {
+		return nil, err
+	}
+	store, err := boltstore.Open(a.config.Data, boltstore.Options{})
+	if err != nil {
+		return nil, err
+	}
+	e, err := engine.New(ctx, engine.Config{Rules: set, Store: store, Registry: store, ReadOnly: readOnly})
+	if err != nil {
+		return nil, errors.Join(err, store.Close())
+	}
+	return &site{store, e}, nil
+}
+
+// with opens the data folder for reading, and closes it whatever happens.
+func (a *app) with(ctx context.Context, fn func(*site) error) error {
+	s, err := a.open(ctx, true)
+	if err != nil {
+		return err
+	}
+	return errors.Join(fn(s), s.store.Close())
+}
+
+func (a *app) printf(format string, args ...any) { fmt.Fprintf(a.out, format, args...) }
