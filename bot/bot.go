@@ -10,6 +10,7 @@ package bot
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -49,25 +50,38 @@ type Bot struct {
 
 // Message is one thing that somebody said.
 type Message struct {
-	Room string
-	Text string
-	Key  string // the delivery's idempotency key: unique for ever, the same when it is delivered again
-	From string // "terminal", ...
+	Room    string
+	Text    string
+	Key     string        // the delivery's idempotency key: unique for ever, the same when it is delivered again
+	From    string        // "terminal", ...
+	Speaker *Speaker      // who said it, where the front end knows; nil: the room asks
+	Files   []ledger.File // pictures that came with it, on the shelf already
+}
+
+// Speaker is somebody whom a front end knows: a user of a chat, a person with a
+// session. The reference says who it is, the name is only shown.
+type Speaker struct {
+	Ref  string
+	Name string
+	Role string // one of engine.Roles
+	Lang string // "" for that of the room
 }
 
 // room is one conversation.
 type room struct {
-	mu      sync.Mutex
-	bore    string
-	speaker engine.Person
-	lang    string
-	board   *engine.Board    // the bore as it was shown last
-	shown   *engine.Question // what the next message answers
-	pending pending          // what the next message may confirm instead; nil for nothing
-	later   map[string]bool  // findings put off
-	fails   map[string]int   // how often a finding failed on a new answer
-	closing bool
-	last    Reply // what was said last, to be said again
+	mu        sync.Mutex
+	bore      string
+	speaker   engine.Person
+	known     bool // the front end knows who speaks
+	lang      string
+	fixedLang bool             // somebody asked for this language here
+	board     *engine.Board    // the bore as it was shown last
+	shown     *engine.Question // what the next message answers
+	pending   pending          // what the next message may confirm instead; nil for nothing
+	later     map[string]bool  // findings put off
+	fails     map[string]int   // how often a finding failed on a new answer
+	closing   bool
+	last      Reply // what was said last, to be said again
 }
 
 // pending is something that was said and must be settled first.
@@ -116,9 +130,21 @@ func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
 	r := b.room(m.Room)
 	defer r.mu.Unlock()
 	out := &Reply{}
+	if err := b.recognise(ctx, r, m); err != nil {
+		return *out, err
+	}
+	known, err := b.engine.Known(ctx, m.Key)
+	if err != nil {
+		return *out, err
+	}
+	if known {
+		// It came before, and what it did is recorded; what stands is said again.
+		err = b.goOn(ctx, r, out)
+		return *out, err
+	}
 	m.Text = strings.TrimSpace(m.Text)
 	id, ok := readable(m.Text)
-	if !ok || m.Text == "" {
+	if !ok || m.Text == "" && len(m.Files) == 0 {
 		// Whatever stood is asked again; nothing that was said is lost.
 		if !ok {
 			out.add(Say, b.say(r, id, nil))
@@ -134,13 +160,18 @@ func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
 	if out.Done {
 		return *out, nil
 	}
-	err := b.goOn(ctx, r, out)
+	err = b.goOn(ctx, r, out)
 	r.last = *out
 	return *out, err
 }
 
 // take settles what is pending, obeys a verb, or reads an answer.
 func (b *Bot) take(ctx context.Context, r *room, m Message, out *Reply) error {
+	if len(m.Files) > 0 {
+		if err := b.keep(ctx, r, m, out); err != nil || m.Text == "" {
+			return err
+		}
+	}
 	v, rest := b.verb(m.Text)
 	if !b.isVerb(r, v, rest) {
 		v = nil
@@ -165,6 +196,55 @@ func (b *Bot) take(ctx context.Context, r *room, m Message, out *Reply) error {
 		return b.choose(ctx, r, m.Text, out)
 	}
 	return b.answer(ctx, r, m, out)
+}
+
+// recognise makes the room's speaker the person that the front end knows.
+func (b *Bot) recognise(ctx context.Context, r *room, m Message) error {
+	if m.Speaker == nil {
+		return nil
+	}
+	said := r.said(deliver(m, "speaker"))
+	p, err := b.engine.IntroduceAs(ctx, said, m.Speaker.Ref, m.Speaker.Name, m.Speaker.Role)
+	if err != nil {
+		return err
+	}
+	r.speaker, r.known = p, true
+	if !r.fixedLang && slices.Contains(Languages(), m.Speaker.Lang) {
+		r.lang = m.Speaker.Lang
+	}
+	return nil
+}
+
+// keep records pictures that came with a message.
+func (b *Bot) keep(ctx context.Context, r *room, m Message, out *Reply) error {
+	if r.bore == "" {
+		out.add(Say, b.say(r, "bore.first", nil))
+		return nil
+	}
+	t, err := b.engine.Show(ctx, r.bore, r.said(deliver(m, "files")), m.Files...)
+	if err != nil {
+		return err
+	}
+	out.add(Say, b.sayN(r, "files.kept", len(m.Files), map[string]any{"Record": t.Receipt.Seq}))
+	return nil
+}
+
+// Resume makes a room be about a bore again, and expect an answer to the
+// question that stands, without saying anything: for a front end that comes
+// back after a restart.
+func (b *Bot) Resume(ctx context.Context, name, bore string) error {
+	r := b.room(name)
+	defer r.mu.Unlock()
+	b.into(r, bore)
+	board, err := b.engine.Board(ctx, bore)
+	if err != nil {
+		return err
+	}
+	r.board = &board
+	if q, ok := board.Next(engine.GateRelease, nil); ok && (q.Carry == "" || q.Again) {
+		r.shown = q
+	}
+	return nil
 }
 
 // excuse turns an error that a person can mend into words. Others come back.

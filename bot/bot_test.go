@@ -10,6 +10,7 @@ import (
 	"firstrod/bot"
 	"firstrod/engine"
 	"firstrod/engine/boltstore"
+	"firstrod/engine/ledger"
 	"firstrod/engine/rules"
 	"firstrod/policies"
 )
@@ -240,6 +241,82 @@ func TestSafetyManagerWaives(t *testing.T) {
 	k.expect("i am Marta Quill, safety manager", "Marta Quill, safety manager")
 	k.expect("waive 1 hand signals agreed", "WAIVED", "hand signals agreed")
 	k.expect("status", "waived")
+}
+
+// users are people that a front end knows by themselves.
+func (k *talk) as(ref, name, role, text string) string {
+	k.t.Helper()
+	k.n++
+	r, err := k.bot.Turn(k.t.Context(), bot.Message{
+		Room: k.room, Text: text, Key: fmt.Sprint("m", k.n), From: "chat",
+		Speaker: &bot.Speaker{Ref: ref, Name: name, Role: role},
+	})
+	if err != nil {
+		k.t.Fatalf("%q: %v", text, err)
+	}
+	k.last = r
+	return r.String()
+}
+
+func TestPeopleThatTheFrontEndKnows(t *testing.T) {
+	k := newTalk(t, "en")
+	dana := func(text string) string { return k.as("chat:T1/U1", "Dana", engine.RoleLocatingHand, text) }
+	luis := func(text string) string { return k.as("chat:T1/U2", "Luis", engine.RoleDrillOperator, text) }
+	for _, l := range whole()[1:36] {
+		dana(l)
+	}
+	want := func(got, part string) {
+		t.Helper()
+		if !strings.Contains(got, part) {
+			t.Errorf("lacks %q:\n%s", part, got)
+		}
+	}
+	want(dana("i am Luis, drill operator"), "You are Dana")
+	want(dana("sign Luis, drill operator"), "Dana, locating hand: look at the values")
+	want(luis("yes"), "nobody signs for somebody else")
+	want(dana("yes"), "Signed: Dana")
+	// Renamed in the middle of the bore: the reference says who it is.
+	want(k.as("chat:T1/U1", "Dana R.", engine.RoleForeman, "sign"), "nobody signs twice")
+	want(luis("sign"), "Luis, drill operator: look at the values")
+	want(luis("yes"), "READY TO DRILL")
+}
+
+func TestADeliveryThatComesTwiceSaysNothingNew(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:5]...)
+	m := bot.Message{Room: k.room, Text: "no", Key: "m5", From: "test"}
+	r, err := k.bot.Turn(t.Context(), m)
+	if err != nil || strings.Contains(r.String(), "no. Holds") || !strings.Contains(r.String(), "no mark") {
+		t.Errorf("%v\n%s", err, r.String())
+	}
+}
+
+func TestResumeARoomAfterARestart(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:20]...)
+	k.room = "after"
+	if err := k.bot.Resume(t.Context(), k.room, "OR-4"); err != nil {
+		t.Fatal(err)
+	}
+	if got := k.as("chat:T1/U1", "Dana", engine.RoleLocatingHand, "-9 dB"); !strings.Contains(got, "-9 dB. Holds") {
+		t.Errorf("the answer to the question that stood was not taken:\n%s", got)
+	}
+}
+
+func TestPictures(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:4]...)
+	k.n++
+	r, err := k.bot.Turn(t.Context(), bot.Message{Room: k.room, Key: "p1", From: "test", Files: []ledger.File{
+		{Sum: strings.Repeat("ab", 32), Size: 1234, Type: "image/png", Name: "marks.png"},
+	}})
+	if err != nil || !strings.Contains(r.String(), "1 picture kept") || !strings.Contains(r.String(), "painted or flagged") {
+		t.Fatalf("%v\n%s", err, r.String())
+	}
+	k.expect("photos", "marks.png", "2 kB")
+	if len(k.last.Files) != 1 {
+		t.Error("no file to show")
+	}
 }
 
 func TestResumeWhereItWasLeft(t *testing.T) {

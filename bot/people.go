@@ -103,7 +103,12 @@ func (p *roleOf) settle(ctx context.Context, b *Bot, r *room, m Message, out *Re
 	return true, nil
 }
 
+// doSpeaker lets somebody else speak where the room itself knows nobody.
 func doSpeaker(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Reply) error {
+	if r.known {
+		out.add(Say, b.say(r, "who.known", map[string]any{"Name": r.speaker.Name, "Role": b.role(r, r.speaker.Role())}))
+		return nil
+	}
 	return b.meet(ctx, r, m, rest, out)
 }
 

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"firstrod/engine"
+	"firstrod/engine/ledger"
 )
 
 // Weight says how a part of a reply is to be shown. The words carry the
@@ -40,6 +41,7 @@ type Reply struct {
 	Ask     *Ask
 	Bore    string         // the bore that the room is about
 	Verdict engine.Verdict // how it stands
+	Files   []ledger.File  // pictures to show, from the shelf
 	Done    bool           // the person has left
 
 	board *engine.Board // as the engine call of this turn left it; nil if there was none

@@ -20,7 +20,7 @@ type signing struct {
 // first one sits.
 func doSign(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Reply) error {
 	signer := r.speaker
-	if rest != "" {
+	if rest != "" && !r.known {
 		p, ok, err := b.introduce(ctx, r, deliver(m, "introduce"), rest, out)
 		if err != nil || !ok {
 			r.pending = nil
@@ -65,6 +65,13 @@ func deliver(m Message, what string) Message {
 
 func (s *signing) settle(ctx context.Context, b *Bot, r *room, m Message, out *Reply) (bool, error) {
 	yes, ok := yesNo(m.Text)
+	if r.known && r.speaker.ID != s.person.ID {
+		// A yes of somebody else is no signature; the board stays open for it.
+		r.pending = s
+		out.add(Say, b.say(r, "sign.not_you", map[string]any{"Name": s.person.Name}))
+		out.Ask = r.last.Ask
+		return true, nil
+	}
 	if !ok || !yes {
 		if ok {
 			out.add(Say, b.say(r, "sign.no", nil))

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"firstrod/engine"
@@ -30,6 +31,7 @@ func verbs() []verb {
 		{id: "report", words: []string{"report", "reportar", "reporta", "avisar"}, do: doReport},
 		{id: "hold", words: []string{"hold", "stop", "alto", "detener"}, do: doHold},
 		{id: "sign", words: []string{"sign", "firmar", "firma", "firmo"}, do: doSign},
+		{id: "photos", words: []string{"photos", "pictures", "fotos"}, do: doPhotos},
 		{id: "waive", words: []string{"waive", "dispensar", "dispensa"}, do: doWaive},
 		{id: "close", words: []string{"close", "cerrar", "cierra"}, do: doClose},
 		{id: "bores", words: []string{"bores", "perforaciones"}, anywhere: true, do: doBores},
@@ -111,7 +113,7 @@ func doHelp(_ context.Context, b *Bot, r *room, _ Message, _ string, out *Reply)
 }
 
 func doLanguage(_ context.Context, b *Bot, r *room, m Message, _ string, out *Reply) error {
-	r.lang = "es"
+	r.lang, r.fixedLang = "es", true
 	if f := fold(m.Text); strings.HasPrefix(f, "en") || strings.HasPrefix(f, "in") {
 		r.lang = "en"
 	}
@@ -122,6 +124,21 @@ func doLanguage(_ context.Context, b *Bot, r *room, m Message, _ string, out *Re
 func doLeave(_ context.Context, b *Bot, r *room, _ Message, _ string, out *Reply) error {
 	out.add(Say, b.say(r, "leave", nil))
 	out.Done = true
+	return nil
+}
+
+// doPhotos shows what was given as evidence.
+func doPhotos(ctx context.Context, b *Bot, r *room, _ Message, _ string, out *Reply) error {
+	board, err := b.engine.Board(ctx, r.bore)
+	if err != nil {
+		return err
+	}
+	lines := []string{b.sayN(r, "files.list", len(board.Shown), nil)}
+	for _, f := range board.Shown {
+		lines = append(lines, fmt.Sprintf("  %.12s  %s, %s, %d kB", f.Sum, f.Name, f.Type, (f.Size+999)/1000))
+	}
+	out.Files = board.Shown
+	out.add(Sheet, strings.Join(lines, "\n"))
 	return nil
 }
 

@@ -68,6 +68,7 @@ type Bore struct {
 	waivers  map[string]Waiver
 	release  *ledger.Release
 	why      string // of the last hold, waiver or void
+	shown    []ledger.File
 	voided   string
 }
 
@@ -178,6 +179,8 @@ func (b *Bore) applyKind(r *ledger.Record) {
 		b.signs, b.why = nil, r.Why
 	case ledger.KindHold:
 		b.signs, b.why = nil, r.Why
+	case ledger.KindShown:
+		b.shown = append(slices.Clip(b.shown), r.Shown...)
 	case ledger.KindUndo:
 		if n := len(b.answers); n > 0 {
 			b.answers = b.answers[:n-1]

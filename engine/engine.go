@@ -32,6 +32,8 @@ type Store interface {
 	Bore(ctx context.Context, id string, from int64, fn func(ledger.Record) error) error
 	// Bores lists bores, the one that moved last first; limit 0 means all.
 	Bores(ctx context.Context, limit int) ([]ledger.BoreLine, error)
+	// Known gives the record that a delivery's key made, if it made one.
+	Known(ctx context.Context, key string) (seq int64, ok bool, err error)
 }
 
 // Registry is what a store knows across bores: who has been introduced, and
@@ -101,6 +103,12 @@ func (e *Engine) Now() time.Time { return e.clock() }
 // Bores lists bores, the one that moved last first; limit 0 means all.
 func (e *Engine) Bores(ctx context.Context, limit int) ([]ledger.BoreLine, error) {
 	return e.store.Bores(ctx, limit)
+}
+
+// Known says whether a delivery was recorded before.
+func (e *Engine) Known(ctx context.Context, key string) (bool, error) {
+	_, ok, err := e.store.Known(ctx, key)
+	return ok, err
 }
 
 // recordRules writes down which rules are in force, with their bytes, when they

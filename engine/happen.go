@@ -57,6 +57,20 @@ func (e *Engine) interrupt(b *Bore, r *ledger.Record, leaves map[string]bool, ev
 	}
 }
 
+// Show records pictures or files as evidence. They change nothing else; their
+// bytes must be on the shelf already.
+func (e *Engine) Show(ctx context.Context, bore string, said Said, files ...ledger.File) (Turn, error) {
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	if len(files) == 0 {
+		return Turn{}, failure("nothing_given")
+	}
+	return e.turn(ctx, l, said, ledger.Record{Kind: ledger.KindShown, Shown: files}, change{})
+}
+
 // Undo takes the last answer back. Its facts are asked again; the record of
 // what was said stays.
 func (e *Engine) Undo(ctx context.Context, bore string, said Said) (Turn, error) {

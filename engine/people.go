@@ -30,6 +30,7 @@ type Person struct {
 	ID    string
 	Name  string
 	Roles []string // every role the person has had, the last one last
+	Ref   string   // who it is where the person comes from ("chat:team/user"); empty for people known by name alone
 }
 
 // Role is the role the person works in now.
@@ -43,11 +44,12 @@ func (p Person) Role() string {
 type roster struct {
 	mu     sync.RWMutex
 	byID   map[string]Person
-	byName map[string]string // folded name -> id
+	byName map[string]string // folded name -> id, of people known by name alone
+	byRef  map[string]string // reference -> id
 }
 
 func (r *roster) load(ctx context.Context, known Registry) error {
-	r.byID, r.byName = map[string]Person{}, map[string]string{}
+	r.byID, r.byName, r.byRef = map[string]Person{}, map[string]string{}, map[string]string{}
 	roles := map[string][]string{}
 	err := known.People(ctx, func(rec ledger.Record) error {
 		roles[rec.Person.ID] = rec.Person.Roles
@@ -61,7 +63,11 @@ func (r *roster) load(ctx context.Context, known Registry) error {
 		if err != nil {
 			return err
 		}
-		r.put(Person{id, name, had})
+		ref, _, err := known.Private(ctx, refOf(id))
+		if err != nil {
+			return err
+		}
+		r.put(Person{ID: id, Name: name, Roles: had, Ref: ref})
 	}
 	return nil
 }
@@ -70,10 +76,16 @@ func (r *roster) put(p Person) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.byID[p.ID] = p
-	if p.Name != "" {
+	switch {
+	case p.Ref != "":
+		r.byRef[p.Ref] = p.ID
+	case p.Name != "":
 		r.byName[foldName(p.Name)] = p.ID
 	}
 }
+
+// refOf is where a person's reference is kept beside the ledger.
+func refOf(id string) string { return id + "/ref" }
 
 // foldName: one person however the name is typed.
 func foldName(name string) string {
@@ -100,26 +112,52 @@ func (e *Engine) Named(name string) (Person, bool) {
 // name is kept beside the ledger, which holds a reference and a salted
 // commitment, so that a name can be erased one day without breaking a proof.
 func (e *Engine) Introduce(ctx context.Context, said Said, name, role string) (Person, error) {
+	return e.introduce(ctx, said, Person{Name: name}, role)
+}
+
+// IntroduceAs is Introduce for somebody who comes with a reference from
+// elsewhere, such as a user of a chat: the reference says who it is, whatever
+// name is shown at the moment.
+func (e *Engine) IntroduceAs(ctx context.Context, said Said, ref, name, role string) (Person, error) {
+	return e.introduce(ctx, said, Person{Name: name, Ref: ref}, role)
+}
+
+// Referred looks somebody up by reference.
+func (e *Engine) Referred(ref string) (Person, bool) {
+	e.people.mu.RLock()
+	defer e.people.mu.RUnlock()
+	p, ok := e.people.byID[e.people.byRef[ref]]
+	return p, ok
+}
+
+func (e *Engine) introduce(ctx context.Context, said Said, who Person, role string) (Person, error) {
 	if !slices.Contains(Roles(), role) {
 		return Person{}, failure("role_unknown", "role", role)
 	}
-	p, known := e.Named(name)
+	p, known := e.Named(who.Name)
+	if who.Ref != "" {
+		p, known = e.Referred(who.Ref)
+	}
 	if known && p.Role() == role {
 		return p, nil
 	}
 	if !known {
-		p = Person{ID: "p_" + token(8), Name: strings.Join(strings.Fields(name), " ")}
+		p = Person{ID: "p_" + token(8), Name: strings.Join(strings.Fields(who.Name), " "), Ref: who.Ref}
 	}
 	p.Roles = append(slices.Clone(p.Roles), role)
 	salt := make([]byte, 32)
 	rand.Read(salt)
+	private := []ledger.Private{{ID: p.ID, Salt: salt, Value: p.Name}}
+	if p.Ref != "" {
+		private = append(private, ledger.Private{ID: refOf(p.ID), Salt: salt, Value: p.Ref})
+	}
 	_, err := e.store.Append(ctx, ledger.Entry{
 		Record: ledger.Record{
 			V: 1, Key: said.Key, Kind: ledger.KindPerson, At: e.clock().UTC(), From: said.From,
 			By:     &ledger.Actor{ID: p.ID, Role: role},
 			Person: &ledger.Person{ID: p.ID, Roles: p.Roles, Commit: ledger.Commitment(salt, p.Name)},
 		},
-		Private: []ledger.Private{{ID: p.ID, Salt: salt, Value: p.Name}},
+		Private: private,
 	})
 	if err != nil {
 		return Person{}, err

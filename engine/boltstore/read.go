@@ -158,6 +158,21 @@ func (s *Store) Rules(ctx context.Context) (r ledger.Record, ok bool, err error)
 	return r, ok, err
 }
 
+// Known gives the number of the record that a delivery's key made; ok is false
+// for a key that never came.
+func (s *Store) Known(ctx context.Context, key string) (seq int64, ok bool, err error) {
+	err = s.view(ctx, func(tx *bolt.Tx) error {
+		b, err := bucket(tx, bKey)
+		if err != nil {
+			return err
+		}
+		v := b.Get([]byte(key))
+		seq, ok = toNumber(v), v != nil
+		return nil
+	})
+	return seq, ok, err
+}
+
 // Private gives the value kept for an id; ok is false when there is none.
 func (s *Store) Private(ctx context.Context, id string) (value string, ok bool, err error) {
 	err = s.view(ctx, func(tx *bolt.Tx) error {

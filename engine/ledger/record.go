@@ -48,7 +48,7 @@ const (
 	KindSign    Kind = "sign"    // a person signed the board; the last one carries Release
 	KindClose   Kind = "close"   // the bore is finished
 	KindRefused Kind = "refused" // somebody tried what they may not do
-	KindRecheck Kind = "recheck" // the rules changed under an open bore
+	KindShown   Kind = "shown"   // a picture or file was given as evidence
 )
 
 // Record is one ledger entry. Its JSON bytes, exactly as stored, are the leaf
@@ -91,6 +91,7 @@ type Record struct {
 	Sign    *Sign    `json:"sign,omitempty"`
 	Release *Release `json:"release,omitempty"`
 	Refers  []int64  `json:"refers,omitempty"` // records this one is about (undo, sign)
+	Shown   []File   `json:"shown,omitempty"`  // for KindShown
 }
 
 // Actor is who spoke: a reference to a person, never a name.
@@ -122,6 +123,15 @@ type Person struct {
 	ID     string   `json:"id"`
 	Roles  []string `json:"roles"`
 	Commit string   `json:"commit"` // hex HMAC-SHA256 of the name under a random salt
+}
+
+// File is a picture or file that was given as evidence. Its bytes are kept
+// beside the ledger under their SHA-256.
+type File struct {
+	Sum  string `json:"sum"`            // hex SHA-256 of the bytes
+	Size int64  `json:"size"`           // bytes
+	Type string `json:"type"`           // media type, as the bytes themselves show it
+	Name string `json:"name,omitempty"` // as it was called where it came from
 }
 
 // Pack names the rule packs of a revision.
