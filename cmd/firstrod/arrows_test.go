@@ -50,6 +50,8 @@ func arrows() map[string][]string {
 		m + "engine/enginetest/crewsim": {m + "engine/depth"},
 		m + "bot":                       core,
 		m + "bot/term":                  {m + "bot"},
+		m + "bot/slackbot":              append([]string{m + "bot"}, core...),
+		m + "bot/slackbot/slackfake":    {},
 		m + "cmd/firstrod":              nil, // all
 	}
 }

@@ -41,13 +41,9 @@ if the bore is ready to drill or closed at the end, and 3 if it is not.`,
 }
 
 func (a *app) runChat(ctx context.Context) error {
-	s, err := a.open(ctx, false)
+	s, b, err := a.openBot(ctx)
 	if err != nil {
 		return err
-	}
-	b, err := a.newBot(s)
-	if err != nil {
-		return errors.Join(err, s.store.Close())
 	}
 	typed := isTerminal(a.in)
 	last, err := chatterm.Run(ctx, interruptible(ctx, a.in), a.out, b, chatterm.Options{Room: "terminal", Echo: !typed, Bold: a.bold()})
@@ -58,6 +54,19 @@ func (a *app) runChat(ctx context.Context) error {
 		return errStop
 	}
 	return nil
+}
+
+// openBot opens the data folder for a conversation.
+func (a *app) openBot(ctx context.Context) (*site, *bot.Bot, error) {
+	s, err := a.open(ctx, false)
+	if err != nil {
+		return nil, nil, err
+	}
+	b, err := a.newBot(s)
+	if err != nil {
+		return nil, nil, errors.Join(err, s.store.Close())
+	}
+	return s, b, nil
 }
 
 func (a *app) newBot(s *site) (*bot.Bot, error) {

@@ -36,13 +36,9 @@ func (a *app) runDemo(ctx context.Context, fast, folderGiven bool) error {
 	if a.config.Contact.Name == "" {
 		a.config.Contact.Name, a.config.Contact.Phone = "Marta Quill, safety manager,", "555-0142"
 	}
-	s, err := a.open(ctx, false)
+	s, b, err := a.openBot(ctx)
 	if err != nil {
 		return err
-	}
-	b, err := a.newBot(s)
-	if err != nil {
-		return errors.Join(err, s.store.Close())
 	}
 	lines, err := demoLines(s.engine.Now())
 	if err != nil {
