@@ -85,7 +85,9 @@ func TestNullSight(t *testing.T) {
 	near(t, "level", c.Value/ft, 9.899494936612, 1e-11)
 	near(t, "u", c.U/ft, 0.1, 1e-4)
 	n.Pitch.Value = 0.1
-	c, err = n.Cover()
+	if c, err = n.Cover(); err != nil {
+		t.Fatal(err)
+	}
 	near(t, "at 10 %", c.Value/ft, 9.844275755085, 1e-11)
 	n.Pitch.Value, n.Height.Value = 0.2, 1.5*ft
 	if c, err = n.Cover(); err != nil {

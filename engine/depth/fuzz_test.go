@@ -55,7 +55,7 @@ func FuzzFitLine(f *testing.F) {
 func FuzzDecide(f *testing.F) {
 	f.Add(0.05, 0.02, 0.0762, 1.0)
 	f.Add(math.NaN(), 1.0, 1.0, 1.0)
-	f.Add(0.0, math.Inf(1), math.MaxFloat64, -0.0)
+	f.Add(0.0, math.Inf(1), math.MaxFloat64, math.Copysign(0, -1))
 	f.Fuzz(func(t *testing.T, miss, expanded, tolerance, guard float64) {
 		v, err := depth.Decide(miss, expanded, tolerance, guard)
 		kind(t, err)
