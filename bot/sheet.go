@@ -104,7 +104,7 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
 		return nil
 	}
 	name := b.area(r, area)
-	line := fmt.Sprintf("  %-16s %s", name, b.say(r, "board.area", map[string]any{"N": holding, "Of": total}))
+	line := fmt.Sprintf("  %-20s %s", name, b.say(r, "board.area", map[string]any{"N": holding, "Of": total}))
 	return append([]string{line}, bad...)
 }
 

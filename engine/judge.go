@@ -98,6 +98,12 @@ func (e *Engine) touched(l *live, next *Bore, what change, now time.Time) []Targ
 	for _, leaf := range e.clockLeaves(l, now) {
 		add(leaf)
 	}
+	for _, t := range l.targets {
+		// What was broken may have been a machine too busy to answer in time.
+		if l.findings[t.key()].Status == Broken && !seen[t.Check] {
+			ts = append(ts, t)
+		}
+	}
 	if len(l.bore.signs) != len(next.signs) {
 		for _, name := range []string{"people", "roles", "locating_hand"} {
 			add("signing." + name)

@@ -32,7 +32,7 @@ used; the sentence names it   1 could not run`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(a.depthFit(), a.depthBudget(), a.depthConform(), a.depthNulls(),
-		a.depthStandoff(), a.depthSignal(), a.depthClearance())
+		a.depthStandoff(), a.depthSignal(), a.depthClearance(), a.depthDiagnose())
 	for _, sub := range cmd.Commands() {
 		wrapArgs(sub)
 	}

@@ -13,8 +13,8 @@ type conformJSON struct {
 	Guard   float64       `json:"guard"` // width of the guard band, in the unit of the value
 }
 
-// within is what a value is held against; a nil limit is none.
-type within struct {
+// limits is what a value is held against; a nil limit is none.
+type limits struct {
 	lower, upper *float64
 	value, u     float64
 }
@@ -34,7 +34,7 @@ The verdict keeps a band of guard times U = 2u from each limit:
   not_capable  the bands fill the whole space between two limits`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			l := lengthsOf(cmd.Flags())
-			w := within{value: l.need("value"), u: l.need("u")}
+			w := limits{value: l.need("value"), u: l.need("u")}
 			if v, given := l.may("lower"); given {
 				w.lower = &v
 			}
@@ -63,7 +63,7 @@ The verdict keeps a band of guard times U = 2u from each limit:
 	return a.jsonFlag(cmd)
 }
 
-func (a *app) runConform(l *lengths, w within, guard float64) error {
+func (a *app) runConform(l *lengths, w limits, guard float64) error {
 	p, err := depth.Conformance(w.lower, w.upper, w.value, w.u)
 	if err != nil {
 		return l.refused(err, map[string]string{"lower": "--lower", "upper": "--upper", "value": "--value", "u": "--u"})
@@ -79,7 +79,7 @@ func (a *app) runConform(l *lengths, w within, guard float64) error {
 
 // verdict is depth.Decide for limits that need not be two, nor lie evenly about
 // zero: the room to the nearer limit decides.
-func (w within) verdict(band float64) depth.Verdict {
+func (w limits) verdict(band float64) depth.Verdict {
 	if w.lower != nil && w.upper != nil && 2*band >= *w.upper-*w.lower {
 		return depth.NotCapable
 	}

@@ -45,9 +45,9 @@ func percentUp(e float64) string {
 func chance(p float64) string {
 	switch {
 	case p >= 0.999:
-		return "more than 99.9 %"
+		return "> 99.9 %"
 	case p < 0.001:
-		return "less than 0.1 %"
+		return "< 0.1 %"
 	}
 	return fmt.Sprintf("%.1f %%", math.Floor(p*1000)/10)
 }

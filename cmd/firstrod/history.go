@@ -10,6 +10,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/ledger"
+	"firstrod/engine/quantity"
 )
 
 func (a *app) history() *cobra.Command {
@@ -109,15 +110,20 @@ func (a *app) historyText(e *engine.Engine) (show func(ledger.Record) error, end
 	return show, func() error { return nil }
 }
 
+// shown is a value as people read it, or as it is stored where it cannot be read.
+func shown(f ledger.Fact) string {
+	v, err := quantity.Parse(quantity.Kind(f.Kind), f.Value, f.Items)
+	if err != nil {
+		return strings.TrimSpace(f.Value + " " + f.Unit)
+	}
+	return quantity.Print(v)
+}
+
 // what is one line about a record.
 func what(r ledger.Record) string {
 	var parts []string
 	for _, f := range r.Facts {
-		value := f.Value
-		if len(f.Items) > 0 {
-			value = strings.Join(f.Items, ", ")
-		}
-		parts = append(parts, fmt.Sprintf("%s = %s %s", f.Key, value, f.Unit))
+		parts = append(parts, f.Key+" "+shown(f))
 	}
 	if r.Event != "" {
 		parts = append(parts, r.Event)

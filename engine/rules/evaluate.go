@@ -133,11 +133,24 @@ func (c *look) fetch(q *query) (missing []string, err error) {
 	return missing, nil
 }
 
-// prove evaluates a query. Only the one literal true proves it; no result or
-// false does not; all else is an error.
+// patience is how much longer a rule gets at the second try: a machine that is
+// busy for a moment is no rule that loops.
+const patience = 8
+
+// prove evaluates a query, and once more with patience where it is late.
 func (c *look) prove(ctx context.Context, q *query) (bool, error) {
+	proved, err := c.proveWithin(ctx, q, c.set.deadline)
+	if topdown.IsCancel(errors.Unwrap(err)) && ctx.Err() == nil {
+		return c.proveWithin(ctx, q, patience*c.set.deadline)
+	}
+	return proved, err
+}
+
+// proveWithin evaluates a query. Only the one literal true proves it; no result
+// or false does not; all else is an error.
+func (c *look) proveWithin(ctx context.Context, q *query, deadline time.Duration) (bool, error) {
 	cancel := topdown.NewCancel()
-	late := time.AfterFunc(c.set.deadline, cancel.Cancel)
+	late := time.AfterFunc(deadline, cancel.Cancel)
 	defer late.Stop()
 	defer context.AfterFunc(ctx, cancel.Cancel)()
 	if err := ctx.Err(); err != nil {
@@ -149,7 +162,7 @@ func (c *look) prove(ctx context.Context, q *query) (bool, error) {
 	results, err := q.prepared.Eval(ctx, options...)
 	switch {
 	case topdown.IsCancel(err):
-		return false, fmt.Errorf("stopped: not ready within %s: %w", c.set.deadline, err)
+		return false, fmt.Errorf("stopped: not ready within %s: %w", deadline, err)
 	case err != nil:
 		return false, err
 	case len(results) == 0:
