@@ -18,14 +18,14 @@ import (
 	"firstrod/engine/depth"
 )
 
-// helper is what tests and property tests share.
-type helper interface {
+// tester is what tests and property tests share.
+type tester interface {
 	Helper()
 	Fatalf(string, ...any)
 }
 
 // calculate runs a depth calculator with --json and reads its answer.
-func calculate(t helper, in string, args ...string) map[string]any {
+func calculate(t tester, in string, args ...string) map[string]any {
 	t.Helper()
 	code, out, errs := runDepth(in, append(args, "--json")...)
 	if code != exitFine {

@@ -23,6 +23,7 @@ const (
 	CauseBackground   CauseID = "noise_incoherent" // background that adds in power
 	CauseMetal        CauseID = "metal"            // metal beside or a mat under the line
 	CauseGear         CauseID = "gear"             // another housing, transmitter or power than before
+	CauseTape         CauseID = "tape"             // a tape wrong by a share, at the baseline and all marks
 	CauseAim          CauseID = "aim"              // transmitter not square to the line, or end-on
 	CauseSlip         CauseID = "slip"             // one value typed wrongly
 	CauseOther        CauseID = "other"            // none of these explains the numbers
@@ -36,6 +37,7 @@ const (
 //	noise_coherent, _incoherent  decibels relative to the signal at the baseline
 //	metal                      metres from the line
 //	gear                       decibels
+//	tape                       share the tape is too long
 //	aim                        radians away from square
 //	slip                       metres that were probably meant
 //	none, other                0
@@ -49,17 +51,19 @@ type Cause struct {
 }
 
 // Diagnosis ranks the causes, most likely first. Apart is false if the first two
-// cannot be told apart by these numbers (the second is more than 1/19 as likely
+// cannot be told apart by these numbers (the second is more than 1/39 as likely
 // as the first); Next then is the one extra reading that would, and "" otherwise.
+// Rivals is how many of the first causes are that close, 1 if Apart.
 type Diagnosis struct {
 	Ranked []Cause
 	Apart  bool
 	Next   ExtraID
+	Rivals int
 }
 
-// tellApart is how many times likelier the first cause must be: at 19 the second
-// is right once in twenty.
-const tellApart = 19
+// tellApart is how many times likelier the first cause must be: at 39 the second
+// is right once in forty, which is also the risk of a guarded decision.
+const tellApart = 39
 
 // healthyOdds is how much more often nothing is wrong than any one cause, before
 // the readings are looked at. Chosen; it decides only what readings that agree
@@ -71,10 +75,10 @@ const healthyOdds = 10
 // covariance that tape, datum, display and hand give (the error of the baseline
 // and of the datum is shared by all marks, that of a mark by all bands), averaged
 // over the cause's free parameter. The prior of the parameter is flat over a
-// range; these are the ranges, with b the baseline:
+// range unless said; these are the ranges, with b the baseline:
 //
 //	baseline          -20 % to +20 % of b
-//	datum             -7 % to +7 % of b
+//	datum             -12 % to +12 % of b, less likely the larger, in a straight line
 //	view, absorbed    0.3 % to 7 % of b (2.5 in of 10 ft is 2.1 %)
 //	noise_coherent    -40 to -6 dB of the signal at b, flat in dB, either phase,
 //	                  in one band or the same in all
@@ -82,6 +86,7 @@ const healthyOdds = 10
 //	metal             0.02 b to 3 b, flat in log: conducting sheet under,
 //	                  conducting or permeable sheet beside the line
 //	gear              -12 to +12 dB
+//	tape              -10 % to +10 %
 //	aim               0 to 90 degrees, at all marks, while calibrating only, or at
 //	                  the marks only
 //	slip              one reading, or all of a band, in feet for metres or the
@@ -92,7 +97,8 @@ const healthyOdds = 10
 // A measured background halves the noise prior: one half flat as above, in case
 // it came later, one half normal about the measured level with 3 dB. All causes
 // start equally likely but [CauseNone], which is ten times likelier than any
-// other. The gear cause is left out when no constant is compared with a history.
+// other. Gear and tape are left out when no constant is compared with a history:
+// nothing else could show them.
 //
 // Errors: a [*FieldError] naming the field of the evidence. The function is pure.
 //
@@ -130,8 +136,9 @@ func (e Evidence) Misfit() (chiSquared float64, n int, err error) {
 type fitted struct {
 	id    CauseID
 	log   float64 // log of prior times likelihood, up to a common constant
-	best  variant // where the likelihood is greatest
-	size  float64
+	best  variant // the one with the least misfit
+	at    float64 // its parameter there
+	size  float64 // the same, as Cause.Size
 	where string
 }
 
@@ -149,8 +156,12 @@ func (b *bench) rank(found []fitted) (Diagnosis, error) {
 		d.Ranked = append(d.Ranked, c)
 		sizes = append(sizes, c.Likelihood, c.Size)
 	}
-	d.Apart = found[0].log-found[1].log >= math.Log(tellApart)
-	if !d.Apart {
+	for _, f := range found {
+		if found[0].log-f.log < math.Log(tellApart) {
+			d.Rivals++
+		}
+	}
+	if d.Apart = d.Rivals == 1; !d.Apart {
 		d.Next = b.extra(found[0], found[1])
 	}
 	return settled(d, "Evidence", sizes...)
@@ -165,15 +176,15 @@ func (b *bench) weigh(h hypothesis) fitted {
 		l, size, misfit := b.integrate(v)
 		logs[i] = l
 		if misfit < least {
-			least, f.best, f.size, f.where = misfit, v, size, b.bandName(v.only)
+			least, f.best, f.at, f.where = misfit, v, size, b.bandName(v.only)
 		}
 	}
 	f.log = floats.LogSumExp(logs) - math.Log(float64(len(logs)))
 	if h.id == CauseNone {
 		f.log += math.Log(healthyOdds)
 	}
-	if h.shown != nil {
-		f.size = h.shown(f.size)
+	if f.size = f.at; h.shown != nil {
+		f.size = h.shown(f.at)
 	}
 	return f
 }

@@ -37,6 +37,11 @@ func (v variant) logWeight(i int) float64 {
 	return -math.Log(float64(len(v.sizes) - 1))
 }
 
+// decibels of an amplitude ratio, and back.
+func decibels(ratio float64) float64 { return 20 * math.Log10(ratio) }
+
+func ratioOf(decibels float64) float64 { return math.Pow(10, decibels/20) }
+
 func span(n int, from, to float64) []float64 { return floats.Span(make([]float64, n), from, to) }
 
 func logSpan(n int, from, to float64) []float64 { return floats.LogSpan(make([]float64, n), from, to) }
@@ -50,22 +55,37 @@ func (b *bench) hypotheses() []hypothesis {
 		{id: CauseNone, variants: []variant{{sizes: []float64{0}, only: all}}},
 		{id: CauseBaseline, shown: times, variants: []variant{{sizes: span(33, -0.2, 0.2), only: all,
 			reads: readScale, constant: longer, cure: ExtraSecondTape}}},
-		{id: CauseDatum, shown: times, variants: []variant{{sizes: span(25, -0.07, 0.07), only: all,
-			reads: readDatum, constant: longer, cure: ExtraSecondTape}}},
+		{id: CauseDatum, shown: times, variants: []variant{{sizes: span(33, -0.12, 0.12), only: all,
+			reads: readDatum, constant: longer, cure: ExtraSecondTape, weights: peaked(33)}}},
 		{id: CauseView, shown: times, variants: []variant{{sizes: span(9, 0.003, 0.07), only: all,
 			reads: readView, cure: ExtraView}}},
 		{id: CauseViewAbsorbed, shown: times, variants: []variant{{sizes: span(9, 0.003, 0.07), only: all,
 			reads: readViewAbsorbed, cure: ExtraView}}},
-		{id: CauseInterference, variants: b.noise(-40, -6, coherent(1), coherent(-1))},
-		{id: CauseBackground, variants: b.noise(-26, -3, incoherent)},
+		{id: CauseInterference, variants: b.noise(-40, -6, coherent(1), coherent(-1)), shown: decibels},
+		{id: CauseBackground, variants: b.noise(-26, -3, incoherent), shown: decibels},
 		{id: CauseMetal, shown: times, variants: metals()},
 		{id: CauseAim, variants: aims()},
 	}
 	if b.hasConstant() {
-		list = append(list, hypothesis{id: CauseGear, variants: []variant{{sizes: span(49, -12, 12), only: all,
-			constant: func(size, _ float64) float64 { return size }, cure: ExtraGear}}})
+		list = append(list,
+			hypothesis{id: CauseGear, variants: []variant{{sizes: span(49, -12, 12), only: all,
+				constant: func(size, _ float64) float64 { return size }, cure: ExtraGear}}},
+			hypothesis{id: CauseTape, variants: []variant{{sizes: span(17, -0.1, 0.1), only: all,
+				constant: longer, cure: ExtraSecondTape}}})
 	}
 	return list
+}
+
+// peaked are weights over the steps between n even sizes that fall from the middle
+// to nothing at the ends.
+func peaked(n int) []float64 {
+	steps := n - 1
+	w := make([]float64, steps)
+	for i := range w {
+		off := math.Abs(float64(2*i+1-steps)) / float64(steps)
+		w[i] = math.Log(2 * (1 - off) / float64(steps))
+	}
+	return w
 }
 
 // longer is the constant for a baseline that is really longer by the share size.
@@ -93,22 +113,20 @@ func afterCalibrating(p place, timesBase, times float64) float64 {
 	return p.at * math.Cbrt(math.Max(timesBase, leastSignal)/math.Max(times, leastSignal))
 }
 
-// adding is how a background of a size in decibels, relative to the signal at the
-// baseline, multiplies the signal at a distance of ratio baselines.
+// adding is how a background of a size, relative to the signal at the baseline,
+// multiplies the signal at a distance of ratio baselines.
 type adding func(size, ratio float64) float64
 
 func coherent(phase float64) adding {
-	return func(size, ratio float64) float64 {
-		return 1 + phase*math.Pow(10, size/20)*ratio*ratio*ratio
-	}
+	return func(size, ratio float64) float64 { return 1 + phase*size*ratio*ratio*ratio }
 }
 
 func incoherent(size, ratio float64) float64 {
-	n := math.Pow(10, size/20) * ratio * ratio * ratio
+	n := size * ratio * ratio * ratio
 	return math.Sqrt(1 + n*n)
 }
 
-// noise is a background between two levels, in all bands alike or in one alone.
+// noise is a background between two levels in decibels, in all bands alike or in one alone.
 func (b *bench) noise(low, high float64, ways ...adding) []variant {
 	var list []variant
 	for only := all; only < len(b.e.Bands); only++ {
@@ -116,7 +134,7 @@ func (b *bench) noise(low, high float64, ways ...adding) []variant {
 			break
 		}
 		for _, f := range ways {
-			v := variant{sizes: span(35, low, high), only: only, cure: ExtraBackground,
+			v := variant{sizes: logSpan(35, ratioOf(low), ratioOf(high)), only: only, cure: ExtraBackground,
 				reads: func(size float64, p place) float64 {
 					return afterCalibrating(p, f(size, 1), f(size, p.at/p.base))
 				},
@@ -142,7 +160,7 @@ func (b *bench) survey(v variant) []float64 {
 		}
 		told++
 		for j := range sum {
-			off := ((v.sizes[j]+v.sizes[j+1])/2 + *band.Margin) / 3
+			off := (decibels(math.Sqrt(v.sizes[j]*v.sizes[j+1])) + *band.Margin) / 3
 			sum[j] -= off * off / 2
 		}
 	}
@@ -161,11 +179,7 @@ func (b *bench) survey(v variant) []float64 {
 // metals are flat sheets near the line, in multiples of the baseline.
 func metals() []variant {
 	kind := func(wall Wall, metal Metal) variant {
-		times := func(size, ratio float64) float64 {
-			// Cannot fail: both lengths are in range.
-			c, _ := SheetChange(ratio, size, wall, metal)
-			return 1 + c.Total
-		}
+		times := func(size, ratio float64) float64 { return sheetTimes(size/ratio, wall, metal) }
 		return variant{sizes: logSpan(33, 0.02, 3), only: all, cure: ExtraGround,
 			reads: func(size float64, p place) float64 {
 				if p.own {
@@ -179,6 +193,21 @@ func metals() []variant {
 		}
 	}
 	return []variant{kind(Under, Conductor), kind(Beside, Conductor), kind(Beside, Permeable)}
+}
+
+// sheetTimes is 1 + [Change.Total] for a sheet under or beside a line of length 1,
+// in closed form: [SheetChange] a hundred times over would take most of the time.
+func sheetTimes(standoff float64, wall Wall, metal Metal) float64 {
+	d2 := 1 + 4*standoff*standoff
+	d3 := 1 / (d2 * math.Sqrt(d2))
+	along, across := d3, 0.0
+	if wall == Beside {
+		along, across = (8*standoff*standoff-1)*d3/d2, 6*standoff*d3/d2
+	}
+	if metal == Permeable {
+		along = -along
+	}
+	return math.Sqrt((1+along)*(1+along) + across*across)
 }
 
 // aims are a transmitter off square at all marks, while calibrating only, and at

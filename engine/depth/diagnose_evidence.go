@@ -124,7 +124,7 @@ func (b *bench) lay(i int, band Band) error {
 	others := 0
 	for j, m := range band.Marks {
 		name := fmt.Sprintf("%s.Marks[%d]", field, j)
-		p := place{at: m.True, base: b.e.Baseline, own: m.True == b.e.Baseline && !m.Fresh, band: i}
+		p := place{at: m.True, base: b.e.Baseline, own: sameLength(m.True, b.e.Baseline) && !m.Fresh, band: i}
 		if err := within(name+".True", m.True, b.e.Baseline/20, b.e.Baseline*20); err != nil {
 			return err
 		}
@@ -146,6 +146,10 @@ func (b *bench) lay(i int, band Band) error {
 	}
 	return b.layConstant(field, i, band)
 }
+
+// sameLength says whether two distances are one, but for the last digits of a
+// change of unit.
+func sameLength(a, b float64) bool { return math.Abs(a-b) < 1e-6*b }
 
 func (b *bench) layReadings(name string, band int, m Sight) error {
 	if len(m.Readings) == 0 || len(m.Readings) > mostReadings {

@@ -1,6 +1,9 @@
 package depth
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // ExtraID names the one extra reading that tells two causes apart. The strings
 // are stable. [ExtraWords] has a sentence for each.
@@ -49,18 +52,9 @@ func (b *bench) extra(x, y fitted) ExtraID {
 			return ExtraOtherBand // it will not be as loud there
 		}
 	}
-	if x.best.cure != y.best.cure {
-		// The act that would end the likelier cause; "none" has no cure.
-		for _, f := range []fitted{x, y} {
-			if f.best.cure != "" {
-				return f.best.cure
-			}
-		}
-	}
-	if x.best.cure == ExtraBackground {
-		return ExtraBackground // its level says which of the two it is
-	}
-	return ExtraStartOver
+	// The act that would end the likelier cause. "none" has no cure; where both
+	// have the same one, doing it says which.
+	return cmp.Or(x.best.cure, y.best.cure, ExtraStartOver)
 }
 
 func otherOf(f, x, y fitted) fitted {
@@ -74,7 +68,7 @@ func otherOf(f, x, y fitted) fitted {
 // reading at the distance of the baseline; 0 if there is such a reading.
 func (b *bench) apartAtFreshMark(x, y fitted) float64 {
 	for _, p := range b.places {
-		if p.at == b.e.Baseline && !p.own {
+		if sameLength(p.at, b.e.Baseline) && !p.own {
 			return 0
 		}
 	}
@@ -83,7 +77,7 @@ func (b *bench) apartAtFreshMark(x, y fitted) float64 {
 		if f.best.reads == nil {
 			return p.at
 		}
-		return f.best.reads(b.inner(f), p)
+		return f.best.reads(f.at, p)
 	}
 	// Tape twice: of the fresh mark and of the baseline.
 	u := math.Hypot(b.e.reading(), Rectangular(b.e.Tape)*math.Sqrt2)
@@ -94,14 +88,5 @@ func (b *bench) constantOf(f fitted) float64 {
 	if f.best.constant == nil {
 		return 0
 	}
-	return f.best.constant(b.inner(f), b.e.Baseline)
-}
-
-// inner turns Cause.Size back into the parameter of the variant.
-func (b *bench) inner(f fitted) float64 {
-	switch f.id {
-	case CauseBaseline, CauseDatum, CauseView, CauseViewAbsorbed, CauseMetal:
-		return f.size / b.e.Baseline
-	}
-	return f.size
+	return f.best.constant(f.at, b.e.Baseline)
 }

@@ -67,7 +67,7 @@ func (b *bench) sameMark(s, t slot) bool {
 		return false
 	}
 	p, q := b.places[s.place], b.places[t.place]
-	return !p.own && !q.own && p.at == q.at
+	return !p.own && !q.own && sameLength(p.at, q.at)
 }
 
 func factorise(c *mat.SymDense) ([][]float64, error) {
@@ -131,7 +131,7 @@ func (b *bench) integrate(v variant) (log, size, misfit float64) {
 	logs := make([]float64, len(v.sizes)-1)
 	for i := range logs {
 		b.residuals(to, v, v.sizes[i+1])
-		l, t, least := piece(from, to)
+		l, t, least := piece(from, to, misfit+nothing)
 		logs[i] = l + v.logWeight(i)
 		if least < misfit {
 			misfit, size = least, v.sizes[i]+t*(v.sizes[i+1]-v.sizes[i])
@@ -141,9 +141,14 @@ func (b *bench) integrate(v variant) (log, size, misfit float64) {
 	return floats.LogSumExp(logs), size, misfit
 }
 
+// nothing is how much worse than the best a square must be to be left out of a
+// sum: exp(-100) of it.
+const nothing = 200
+
 // piece is the log of the mean of exp(-|r|^2/2) as r runs straight from one
-// vector to another, and where on the way (0 to 1) the square is least.
-func piece(from, to []float64) (log, at, least float64) {
+// vector to another, and where on the way (0 to 1) the square is least. If that is
+// above a limit the log is minus infinity.
+func piece(from, to []float64, limit float64) (log, at, least float64) {
 	var a, bb, c float64
 	for i, f := range from {
 		d := to[i] - f
@@ -155,6 +160,9 @@ func piece(from, to []float64) (log, at, least float64) {
 	}
 	at = math.Min(1, math.Max(0, -bb/a))
 	least = math.Max(0, c+at*(2*bb+at*a))
+	if least > limit {
+		return math.Inf(-1), at, least
+	}
 	root := math.Sqrt(a)
 	low, high := bb/root, bb/root+root
 	if low < 0 && high > 0 {
@@ -164,7 +172,10 @@ func piece(from, to []float64) (log, at, least float64) {
 	// Off to one side: the tail, scaled by its own height so that it cannot
 	// underflow.
 	near, far := math.Min(math.Abs(low), math.Abs(high)), math.Max(math.Abs(low), math.Abs(high))
-	tail := mills(near) - math.Exp((near-far)*(near+far)/2)*mills(far)
+	tail := mills(near)
+	if fall := (near - far) * (near + far) / 2; fall > -nothing/2 {
+		tail -= math.Exp(fall) * mills(far)
+	}
 	return -least/2 + math.Log(math.Max(tail, math.SmallestNonzeroFloat64)/root), at, least
 }
 

@@ -52,6 +52,13 @@ func swappedDigits(typed float64) []meant {
 			add(inches*metresPerFoot + feet*metresPerInch)
 		}
 	}
+	// Feet from 12 on, taken for inches: 14 ft 11 in became 11 ft 14 in.
+	whole := math.Round(typed / metresPerInch)
+	for inches := 0.0; inches < 12 && math.Abs(whole*metresPerInch-typed) < 1e-4; inches++ {
+		if feet := whole - 12*inches; feet >= 12 && feet < 60 {
+			add(feet*metresPerFoot + inches*metresPerInch)
+		}
+	}
 	return list
 }
 

@@ -4,13 +4,20 @@
 //
 // Call first, in the order of the work on site:
 //
-//   - [StandoffFor] and [WorstDepthError]: is metal far enough from the line?
+//   - [StandoffFor], [WorstDepthError] and [WorstAt]: is metal far enough from the
+//     line? [SheetChange], [Sphere.Change] and [AfterMat] are exact cases.
 //   - [Margin] and [NeededMargin]: is the background quiet enough at the
 //     planned depth?
 //   - [ReadingBudget] (or [Combine]) and then [Decide]: does one reading at a
 //     known mark hold?
 //   - [FitLine], [Line.BudgetAt] and [Curvature]: what do the marks together
 //     say about scale, offset and shape, and about the planned depth?
+//   - [Diagnose]: if they do not agree, why; [CauseWords] and [ExtraWords] say it
+//     to the crew.
+//   - [Down.At], [Down.Deepest], [Down.Separation], [Grade.Proof]: what that means
+//     down the hole.
+//   - [CheckKnown], [CheckNulls], [CheckRods]: while drilling, the receiver against
+//     an exposed utility, the nulls, and pitch and rods.
 //   - [PitchZero], [DepthFromNulls] and [Crossing.Assess]: the pitch sensor, a
 //     second depth that needs no calibration, and the gap at a utility.
 //
@@ -21,8 +28,10 @@
 //
 // Promises: the functions are pure and keep no state. An input that is not
 // finite, is out of range or makes no sense gives a [*FieldError] naming the
-// field and zero results. Nothing panics, and no result is NaN or infinite; only
-// [Rectangular], which has no error to give, hands on what it was given.
+// field and zero results. A question that cannot be answered from what is known
+// gives a [*CannotSayError], which is never a yes. Nothing panics, and no result
+// is NaN or infinite; only [Rectangular], which has no error to give, hands on
+// what it was given.
 // Where an input may be missing in a caller's record (an uncertainty of zero, a
 // code clearance of zero) the zero value is refused, never taken as "none".
 //

@@ -39,9 +39,16 @@ func TestWorstAt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if up := math.Ceil(e.Far*1000) / 10; up != 1.7 {
-		t.Errorf("far %g, shown as %g %%", e.Far, up)
+	for lang, want := range map[string]string{
+		"en": "Metal at 26 ft can move the far reading by up to 1.7 %.",
+		"es": "Metal a 26 ft puede mover la lectura lejana hasta 1.7 %.",
+	} {
+		if got, err := depth.StandoffWords(lang, "26 ft", e); err != nil || got != want {
+			t.Errorf("far %g: %q, %v", e.Far, got, err)
+		}
 	}
+	_, err = depth.StandoffWords("xx", "26 ft", e)
+	refused(t, err, "lang")
 	e, err = depth.WorstAt(30.6130768635327*ft, 10*ft, 15*ft, false)
 	if err != nil {
 		t.Fatal(err)

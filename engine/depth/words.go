@@ -1,12 +1,18 @@
 package depth
 
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
 // Langs are the languages every sentence exists in.
 func Langs() []string { return []string{"en", "es"} }
 
 // CauseIDs are all causes that a [Diagnosis] can name.
 func CauseIDs() []CauseID {
 	return []CauseID{CauseNone, CauseBaseline, CauseDatum, CauseView, CauseViewAbsorbed, CauseInterference,
-		CauseBackground, CauseMetal, CauseGear, CauseAim, CauseSlip, CauseOther}
+		CauseBackground, CauseMetal, CauseGear, CauseTape, CauseAim, CauseSlip, CauseOther}
 }
 
 // ExtraIDs are all extra readings that a [Diagnosis] can ask for.
@@ -43,6 +49,24 @@ func ExtraWords(lang string, id ExtraID) (string, error) {
 	return s, nil
 }
 
+// StandoffWords is one sentence that says what metal at a standoff may do to the
+// far reading at worst, for the crew and for whoever changes the limit. standoff
+// is the distance as the caller shows it ("26 ft"); the share is rounded up to a
+// tenth of a percent. Errors: a [*FieldError] on lang.
+func StandoffWords(lang, standoff string, e StandoffEffect) (string, error) {
+	form, ok := map[string]string{
+		"en": "Metal at %s can move the far reading by up to %s %%.",
+		"es": "Metal a %s puede mover la lectura lejana hasta %s %%.",
+	}[lang]
+	if !ok {
+		return "", &FieldError{"lang", "has no sentences"}
+	}
+	// A hair is taken off first, so that 1 % computed as 1.0000000001 stays 1 %.
+	tenths := math.Ceil(e.Far*1000 - 1e-9)
+	share := strings.TrimSuffix(fmt.Sprintf("%.1f", tenths/10), ".0")
+	return fmt.Sprintf(form, standoff, share), nil
+}
+
 func causeSentences() map[string]map[CauseID][2]string {
 	return map[string]map[CauseID][2]string{"en": causesEnglish(), "es": causesSpanish()}
 }
@@ -71,6 +95,8 @@ func causesEnglish() map[CauseID][2]string {
 			"Move to clear ground, calibrate again and read both marks."},
 		CauseGear: {"The marks agree, but the signal at the baseline is not what this pair used to give: most likely the housing, the transmitter or the power is another.",
 			"Read the serials and the power setting, and calibrate again with what will go down the hole."},
+		CauseTape: {"The marks agree, but the signal at the baseline is off the way it is when the tape itself is long or short.",
+			"Measure the baseline and both marks with another tape, and calibrate again if they differ."},
 		CauseAim: {"The signal is off the way it is when the transmitter points along the line instead of across it.",
 			"Lay the transmitter square to the line, calibrate again and read both marks."},
 		CauseSlip: {"One value does not fit the others but would in another unit or with two digits swapped: most likely it was typed wrong.",
@@ -100,6 +126,8 @@ func causesSpanish() map[CauseID][2]string {
 			"Muévete a terreno libre, calibra de nuevo y lee las dos marcas."},
 		CauseGear: {"Las marcas cuadran, pero la señal en la línea base no es la que daba este par: lo más probable es que la carcasa, el transmisor o la potencia es otra.",
 			"Lee las series y la potencia, y calibra de nuevo con lo que va a bajar."},
+		CauseTape: {"Las marcas cuadran, pero la señal en la línea base falla como cuando la cinta misma está larga o corta.",
+			"Mide la línea base y las dos marcas con otra cinta, y calibra de nuevo si no coinciden."},
 		CauseAim: {"La señal falla como cuando el transmisor apunta a lo largo de la línea y no atravesado.",
 			"Pon el transmisor a escuadra con la línea, calibra de nuevo y lee las dos marcas."},
 		CauseSlip: {"Un valor no cuadra con los demás, pero cuadraría en otra unidad o con dos cifras cambiadas: lo más probable es que se escribió mal.",

@@ -110,8 +110,12 @@ func (b Bore) deepest() float64 {
 		low = max(low, p.Depth+p.U+b.Reamer/2)
 	}
 	for _, x := range b.Crossings {
+		low = max(low, x.Depth+x.Diameter/2)
+		if !x.Exposed {
+			continue // its other fields mean nothing
+		}
 		low = max(low, x.Depth+x.Diameter/2+x.U)
-		if x.Exposed && b.planned(x.Station) > x.Depth {
+		if b.planned(x.Station) > x.Depth {
 			low = max(low, x.Depth+x.Needed)
 		}
 	}

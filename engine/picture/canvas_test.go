@@ -9,6 +9,7 @@ import (
 	"io"
 	"strings"
 	"testing"
+	"time"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -176,5 +177,32 @@ func TestTicks(t *testing.T) {
 		if s := strings.Join(got, " "); s != c.want {
 			t.Errorf("%g to %g: %s, want %s", c.low, c.high, s, c.want)
 		}
+	}
+}
+
+// Absurd but finite values are drawn or refused, and quickly.
+func TestAbsurdValuesEnd(t *testing.T) {
+	absurd := []float64{finest, 0.01, 1e3, farthest}
+	start := time.Now()
+	for _, v := range absurd {
+		for _, w := range absurd {
+			r, b, h := someReadings(), someBore(), someHistory()
+			m := &r.Frequencies[0].Marks[0]
+			m.Read, m.Tolerance, m.U = v, w, v
+			b.Crossings[0].Needed, b.Crossings[1].Needed, b.Crossings[1].U = v, v, w
+			b.Crossings[1].Depth = w
+			h.Centre, h.Limit, h.Points[0].U = v, w, w
+			for _, p := range []renderer{r, b, h} {
+				if _, err := p.Render(SVG); err != nil {
+					t.Errorf("%T with %g and %g: %v", p, v, w, err)
+				}
+				if _, err := p.Render(PNG); err != nil {
+					t.Errorf("%T with %g and %g: %v", p, v, w, err)
+				}
+			}
+		}
+	}
+	if d := time.Since(start); d > time.Minute {
+		t.Errorf("96 pictures took %v", d)
 	}
 }

@@ -12,12 +12,13 @@ import (
 
 // The most of each kind that a phone can still show.
 const (
-	mostPanels    = 9
+	mostPanels    = 6
 	mostMarks     = 60
 	mostPath      = 5000
 	mostCrossings = 20
 	mostPoints    = 500
-	farthest      = 1e6 // metres or decibels; beyond is nonsense
+	farthest      = 1e6  // metres or decibels; beyond is nonsense
+	finest        = 1e-6 // of what has to have a size
 )
 
 func refuse(field, why string) error { return &depth.FieldError{Field: field, Why: why} }
@@ -34,8 +35,8 @@ func finite(field string, v float64) error {
 }
 
 func positive(field string, v float64) error {
-	if v <= 0 {
-		return refuse(field, "is not above zero")
+	if v < finest {
+		return refuse(field, "is not above zero, or too small to draw")
 	}
 	return finite(field, v)
 }

@@ -94,6 +94,8 @@ func round(at vg.Point, r vg.Length) vg.Path {
 // separation stands at a utility: broad for what is needed, and on it a line
 // with ends for what is planned. A broad bar that sticks out is a lack.
 func separation(c draw.Canvas, x, from, planned, needed vg.Length) {
+	// Dashes without end, far outside, would take as long to draw.
+	needed = max(min(needed, c.Max.Y), c.Min.Y)
 	area := vg.Rectangle{Min: vg.Point{X: x - 4, Y: min(from, needed)}, Max: vg.Point{X: x + 4, Y: max(from, needed)}}
 	c.FillPolygon(paper(), corners(area))
 	c.StrokeLines(line(ink(), 0.75, 2, 1.5), append(corners(area), area.Min))

@@ -14,7 +14,7 @@ import (
 )
 
 // Readings is what was read against what is true, one panel for each frequency
-// (at most nine): the difference over the true distance, with the tolerance and
+// (at most six): the difference over the true distance, with the tolerance and
 // the part of it that the guard band leaves.
 type Readings struct {
 	Title string

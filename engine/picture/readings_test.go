@@ -62,7 +62,7 @@ func TestFarReadingIsAnArrow(t *testing.T) {
 	r := someReadings()
 	img := photo(t, r)
 	p := r.draw(canvas())[1]
-	if top := p.plot.Y.Max; top != 12 {
+	if top := p.plot.Y.Max; math.Abs(top-12) > 1e-9 {
 		t.Errorf("the scale ends at %g in, want two tolerances", top)
 	}
 	wantShade(t, img, p.at(5, 11.7), ink().Y, "the arrow")
@@ -109,7 +109,7 @@ func TestManyFrequencies(t *testing.T) {
 			if w := p.data.Max.X - p.data.Min.X; w < 70 {
 				t.Errorf("%d frequencies: panel %d is %g points wide", n, i, w)
 			}
-			if h := p.data.Max.Y - p.data.Min.Y; h < 35 {
+			if h := p.data.Max.Y - p.data.Min.Y; h < 60 {
 				t.Errorf("%d frequencies: panel %d is %g points high", n, i, h)
 			}
 			for _, q := range panels[:i] {
@@ -133,26 +133,22 @@ func TestText(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// 51 cells for -12 to +12 in: 0.48 in each, zero in the middle.
+	// 49 cells for -12 to +12 in, half an inch each, zero in the middle.
 	want := []string{
 		"Rio Otter: lecturas",
 		"9.5 kHz",
-		"        5 .............(---[=======|=o=====]---)..............",
-		"       10 .............(---[=======|=======]-?-)..............",
-		"       15 ......X......(---[=======|=======]---)..............",
+		"         5 ............(---[=======|=o=====]---)............",
+		"        10 ............(---[=======|=======]-?-)............",
+		"        15 ......X.....(---[=======|=======]---)............",
 		"22 kHz",
-		"        5 .............(---[=======|=======]---).............>",
-		"       15 .............(---[=======o=======]---)..............",
+		"         5 ............(---[=======|=======]---)...........>",
+		"        15 ............(---[=======o=======]---)............",
 	}
 	lines := strings.Split(got, "\n")
 	for i, w := range want {
-		// The right end is compared without the number of dots that fill it.
-		if strings.TrimRight(lines[i], ".>") != strings.TrimRight(w, ".>") {
+		if lines[i] != w {
 			t.Errorf("line %d:\n%s, want\n%s", i, lines[i], w)
 		}
-	}
-	if !strings.HasSuffix(lines[6], ".>") {
-		t.Errorf("the far reading is not at the edge: %s", lines[6])
 	}
 	for _, width := range []int{0, 59, 79} {
 		if _, err := r.Text(width); fieldOf(err) != "width" {
@@ -179,10 +175,10 @@ func TestTextFits(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, l := range strings.Split(text, "\n") {
-			if len(l) > width && i != 2 || len(l) > max(width, 77) {
+			if len(l) > width {
 				t.Fatalf("line %d is %d wide: %q", i, len(l), l)
 			}
-			if strings.Trim(l, " -~"+printable()) != "" {
+			if strings.Trim(l, printable()) != "" {
 				t.Fatalf("line %d is not ASCII: %q", i, l)
 			}
 		}

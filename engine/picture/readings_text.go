@@ -24,7 +24,7 @@ func (r Readings) Text(width int) (string, error) {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n", cut(ascii(clean(r.Title)), width))
-	s := strip{left: 9, cells: (width-11)/2*2 + 1, reach: r.reach()}
+	s := strip{left: 10, cells: (width-13)/2*2 + 1, reach: r.reach()}
 	for _, f := range r.Frequencies {
 		fmt.Fprintf(&b, "%s\n", cut(ascii(clean(f.Name)), width))
 		marks := slices.SortedStableFunc(slices.Values(f.Marks), func(a, b Mark) int { return cmp.Compare(a.True, b.True) })
@@ -46,14 +46,15 @@ type strip struct {
 
 // cell is the column of a value; out is -1 or +1 beyond the edges.
 func (s strip) cell(v float64) (at, out int) {
-	at = int(math.Round((v/s.reach + 1) / 2 * float64(s.cells-1)))
-	switch {
-	case at < 0:
+	half := s.cells / 2
+	switch at := math.Round(v / s.reach * float64(half)); {
+	case at < float64(-half):
 		return 0, -1
-	case at > s.cells-1:
+	case at > float64(half):
 		return s.cells - 1, 1
+	default:
+		return half + int(at), 0
 	}
-	return at, 0
 }
 
 func (s strip) mark(m Mark) string {

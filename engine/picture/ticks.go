@@ -28,8 +28,11 @@ func ticks(low, high float64, parts int) []plot.Tick {
 	s := step(high-low, parts)
 	places := max(0, -int(math.Floor(math.Log10(s)+1e-9)))
 	var all []plot.Tick
-	for i := math.Ceil(low/s - 1e-9); i <= high/s+1e-9; i++ {
-		all = append(all, plot.Tick{Value: i * s, Label: shown(i*s, places)})
+	first := math.Ceil(low/s - 1e-9)
+	for k := range parts + 1 {
+		if v := (first + float64(k)) * s; v <= high+1e-9*s {
+			all = append(all, plot.Tick{Value: v, Label: shown(v, places)})
+		}
 	}
 	return all
 }
