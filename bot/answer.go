@@ -229,6 +229,12 @@ func (b *Bot) tellFail(r *room, board *engine.Board, ch *engine.Check, f engine.
 		firstSentence(b.fill(r, ch.Why, board, ch, f.Subject)),
 		b.fill(r, ch.Remedy, board, ch, f.Subject),
 	}
+	if advice, ok := board.Advise(ch, f.Subject, r.lang); ok {
+		lines = []string{lines[0], advice.Cause, advice.Do}
+		if advice.Also != "" {
+			lines = append(lines, b.say(r, "advice.also", map[string]any{"Extra": advice.Also}))
+		}
+	}
 	out.add(Bad, strings.Join(lines, "\n"))
 	if r.fails[f.Key()] >= stuckAfter {
 		b.tellStuck(r, board, ch, f, out)
@@ -253,6 +259,12 @@ func (b *Bot) title(r *room, board *engine.Board, ch *engine.Check, subject stri
 // tellVoid is loud: a release that stood holds no longer.
 func (b *Bot) tellVoid(r *room, t *engine.Turn, out *Reply) {
 	if t.Void == "" {
+		return
+	}
+	if t.Void == engine.VoidReport {
+		what := b.say(r, "event."+t.Record.Event, nil)
+		out.add(Loud, b.say(r, "reported.held", map[string]any{"What": what, "Bore": t.Board.Bore}))
+		b.tellRedo(r, t, out)
 		return
 	}
 	out.add(Loud, b.say(r, "void", map[string]any{"Why": b.voidReason(r, t.Void), "Bore": t.Board.Bore}))

@@ -57,6 +57,10 @@ func (b *Bot) askBore(ctx context.Context, r *room, out *Reply) error {
 // choose goes to the bore that a text names, by name or by its number in the
 // list. A name that is not known opens nothing: a slip must not start a bore.
 func (b *Bot) choose(ctx context.Context, r *room, text string, out *Reply) error {
+	if r.pinned {
+		out.add(Say, b.say(r, "bore.pinned", map[string]any{"Bore": r.bore}))
+		return nil
+	}
 	lines, err := b.engine.Bores(ctx, listed)
 	if err != nil {
 		return err
@@ -88,7 +92,7 @@ func (b *Bot) into(r *room, id string) {
 }
 
 func doResume(ctx context.Context, b *Bot, r *room, _ Message, rest string, out *Reply) error {
-	if rest == "" {
+	if rest == "" && !r.pinned {
 		r.bore = ""
 		return nil
 	}
@@ -98,6 +102,10 @@ func doResume(ctx context.Context, b *Bot, r *room, _ Message, rest string, out 
 // doNew opens a bore: "new OR-4, Otter Run", or with its time zone behind that
 // when it is not the usual one: "new OR-4, Otter Run, America/Denver".
 func doNew(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Reply) error {
+	if r.pinned {
+		out.add(Say, b.say(r, "bore.pinned", map[string]any{"Bore": r.bore}))
+		return nil
+	}
 	name, where, _ := strings.Cut(rest, ",")
 	zone := b.zone
 	if i := strings.LastIndex(where, ","); i >= 0 && strings.Contains(where[i:], "/") {

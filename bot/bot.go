@@ -56,6 +56,7 @@ type Message struct {
 	From    string        // "terminal", ...
 	Speaker *Speaker      // who said it, where the front end knows; nil: the room asks
 	Files   []ledger.File // pictures that came with it, on the shelf already
+	Answers string        // the id of the question that was on the screen when it was said; "" where the front end cannot tell
 }
 
 // Speaker is somebody whom a front end knows: a user of a chat, a person with a
@@ -81,7 +82,9 @@ type room struct {
 	later     map[string]bool  // findings put off
 	fails     map[string]int   // how often a finding failed on a new answer
 	closing   bool
-	last      Reply // what was said last, to be said again
+	pinned    bool   // the room is about its bore and no other
+	about     string // id of the question that stands
+	last      Reply  // what was said last, to be said again
 }
 
 // pending is something that was said and must be settled first.
@@ -89,6 +92,8 @@ type pending interface {
 	// settle takes the next message. done false means that the message was not
 	// about this, and is to be taken as if nothing had been pending.
 	settle(ctx context.Context, b *Bot, r *room, m Message, out *Reply) (done bool, err error)
+	// names says what a yes would be about, for the id of the question.
+	names() []string
 }
 
 // maxText is how much one message may hold, in bytes.
@@ -119,7 +124,7 @@ func (b *Bot) Start(ctx context.Context, name string) (Reply, error) {
 	out := &Reply{}
 	out.add(Caution, b.say(r, "caution.start", nil))
 	err := b.goOn(ctx, r, out)
-	r.last = *out
+	r.close(out)
 	return *out, err
 }
 
@@ -140,6 +145,7 @@ func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
 	if known {
 		// It came before, and what it did is recorded; what stands is said again.
 		err = b.goOn(ctx, r, out)
+		r.close(out)
 		return *out, err
 	}
 	m.Text = strings.TrimSpace(m.Text)
@@ -161,7 +167,7 @@ func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
 		return *out, nil
 	}
 	err = b.goOn(ctx, r, out)
-	r.last = *out
+	r.close(out)
 	return *out, err
 }
 
@@ -175,6 +181,10 @@ func (b *Bot) take(ctx context.Context, r *room, m Message, out *Reply) error {
 	v, rest := b.verb(m.Text)
 	if !b.isVerb(r, v, rest) {
 		v = nil
+	}
+	if v == nil && m.Answers != "" && m.Answers != r.about {
+		b.late(r, out)
+		return nil
 	}
 	if p := r.pending; p != nil {
 		r.pending = nil
@@ -244,6 +254,7 @@ func (b *Bot) Resume(ctx context.Context, name, bore string) error {
 	if q, ok := board.Next(engine.GateRelease, nil); ok && (q.Carry == "" || q.Again) {
 		r.shown = q
 	}
+	r.about = r.identify()
 	return nil
 }
 

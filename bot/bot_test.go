@@ -98,7 +98,7 @@ func whole() []string {
 		"yes", "all yes", "no", "911; 555-0100; 12 Otter Run Road",
 		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9", "0.2 %, -0.2 %",
 		"14 ft", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
-		"10 ft, centres", "all yes", "yes", "normal, normal, 60", "normal, normal, 58",
+		"10 ft, 10 ft, centres", "all yes", "yes", "normal, normal, 60", "normal, normal, 58",
 		"5 ft, 15 ft", "calibration", `5' 0", 15' 0 1/2"`, `5' 0 1/2", 15' 1"`,
 		"gas main", "none", "12 in", "yes", "6 ft, 4 in, 12 ft", "19:30",
 		"sign", "yes", "sign Luis Ortega, drill operator", "yes",
@@ -138,7 +138,7 @@ func TestSpanishCrew(t *testing.T) {
 		"si", "todo sí", "no", "911; 555-0100; Calle Nutria 12",
 		"R-114, T-27, H-9, sí", "9.5 y 22 kHz", "20 h, 24 horas", "10 horas, 85 %, 90 %", "sí, sí, h-9", "0.2 %, -0.2 %",
 		"14 pies", "34 pies, 12.5 m", "todo no", "-12 dB", "-9 dB",
-		"304.8 cm, centros", "todo sí", "sí", "normal, normal, 60", "normal, normal, 58",
+		"304.8 cm, 10 pies, centros", "todo sí", "sí", "normal, normal, 60", "normal, normal, 58",
 		"5 pies, 15 pies", "calibración", "5 pies, 15 pies 1/2 pulgada", "5 pies 1/2 pulg, 15 pies 1 pulg",
 		"gas", "ninguno", "12 pulgadas", "sí", "6 pies, 4 pulgadas, 12 pies", "19:30",
 		"firmar", "sí")
@@ -230,6 +230,19 @@ func TestHoldAndReport(t *testing.T) {
 	k.expect("hold", "A hold needs a reason")
 	k.expect("hold smell of gas", "HELD: OR-4", "smell of gas")
 	k.expect("status", "HELD")
+}
+
+func TestCheckWhileDrilling(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()...)
+	k.expect("check", "1  Over an open hole", "2  Depth from the null points")
+	k.expect("check 1", "depth to its centre by tape")
+	k.expect("6 ft, 6 ft 1 in", "Open hole: 1 in (2.54 cm) long", "Holds")
+	if k.last.Verdict != engine.Ready {
+		t.Errorf("verdict %s", k.last.Verdict)
+	}
+	k.expect("check 1", "by tape")
+	k.expect("6 ft, 5 ft 6 in", "HELD: OR-4", "failed depth check", "values must be given again")
 }
 
 func TestSafetyManagerWaives(t *testing.T) {

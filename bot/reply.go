@@ -30,6 +30,7 @@ type Part struct {
 
 // Ask is the question that ends a reply.
 type Ask struct {
+	ID      string   // the same for the same question about the same bore, for [Message.Answers]
 	Where   string   // "Ground, 2 of 5"
 	Text    string   // the question
 	Options []string // what may be typed, where that is a short list

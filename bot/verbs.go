@@ -29,6 +29,7 @@ func verbs() []verb {
 		{id: "undo", words: []string{"undo", "take back", "deshacer", "deshaz"}, do: doUndo},
 		{id: "later", words: []string{"later", "luego", "despues"}, do: doLater},
 		{id: "report", words: []string{"report", "reportar", "reporta", "avisar"}, do: doReport},
+		{id: "check", words: []string{"check", "revisar", "revisa"}, do: doCheck},
 		{id: "hold", words: []string{"hold", "stop", "alto", "detener"}, do: doHold},
 		{id: "sign", words: []string{"sign", "firmar", "firma", "firmo"}, do: doSign},
 		{id: "photos", words: []string{"photos", "pictures", "fotos"}, do: doPhotos},

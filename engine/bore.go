@@ -175,7 +175,6 @@ func (b *Bore) applyFindings(r *ledger.Record) {
 func (b *Bore) applyKind(r *ledger.Record) {
 	switch r.Kind {
 	case ledger.KindReport:
-		b.events = append(b.events, event{r.Event, r.Seq})
 		b.signs, b.why = nil, r.Why
 	case ledger.KindHold:
 		b.signs, b.why = nil, r.Why
@@ -193,7 +192,11 @@ func (b *Bore) applyKind(r *ledger.Record) {
 		b.signs = slices.DeleteFunc(b.signs, func(s Signature) bool { return s.Input != r.Sign.Input })
 		b.signs = append(b.signs, Signature{By: *r.By, At: r.At, Seq: r.Seq, Input: r.Sign.Input})
 	}
-	if (r.Kind == ledger.KindReport || r.Kind == ledger.KindHold) && State(r.State) == Held {
+	happened := r.Kind == ledger.KindReport || r.Void == VoidReport
+	if happened {
+		b.events = append(b.events, event{r.Event, r.Seq})
+	}
+	if (happened || r.Kind == ledger.KindHold) && State(r.State) == Held {
 		b.holds++
 	}
 }

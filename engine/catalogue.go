@@ -38,6 +38,9 @@ type Gate string
 const (
 	GateRelease Gate = "release" // ready to drill
 	GateClose   Gate = "close"   // the bore is finished
+	// GateDrilling checks are made while drilling. They stand in front of nothing,
+	// but one that fails takes the release away.
+	GateDrilling Gate = "drilling"
 )
 
 // Source is where a rule comes from. Status is "" for a published text that was

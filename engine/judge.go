@@ -183,6 +183,18 @@ func note(r *ledger.Record, recorded map[string]Status, now map[string]Finding) 
 	slices.Sort(r.Gone)
 }
 
+// fails says whether a finding of a gate does not hold although everything that it
+// reads is known.
+func fails(c *Catalogue, findings map[string]Finding, gate Gate) bool {
+	for _, f := range findings {
+		ch, ok := c.Check(f.Check)
+		if ok && ch.Gate == gate && (f.Status == Fail || f.Status == Broken) {
+			return true
+		}
+	}
+	return false
+}
+
 // holdsAll says whether every finding in front of a gate holds.
 func holdsAll(c *Catalogue, findings map[string]Finding, gate Gate) bool {
 	n := 0

@@ -65,9 +65,13 @@ func ScopeOf(leaf string) (Scope, string) { return scopeOfLeaf(leaf) }
 func Events() []string {
 	return []string{
 		"gear_change", "frequency_change", "power_change", "hard_impact",
-		"interference", "new_shift", "failed_depth_check",
+		"interference", "new_shift", FailedCheck,
 	}
 }
+
+// FailedCheck is the event of a depth that is not what it is shown to be: reported,
+// or found by a check that is made while drilling.
+const FailedCheck = "failed_depth_check"
 
 // HoldEvent is what a hold by hand counts as for asks that must be given again.
 const HoldEvent = "hold"

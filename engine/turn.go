@@ -60,6 +60,13 @@ func (e *Engine) turn(ctx context.Context, l *live, said Said, r ledger.Record, 
 	if err != nil {
 		return Turn{}, err
 	}
+	if r.State == string(Released) && fails(e.rules.Catalogue(), findings, GateDrilling) {
+		// The depth is not what it is shown to be: the release is taken away.
+		e.failedCheck(l.bore, &r, &c)
+		if findings, err = e.preview(ctx, l, r, c, now); err != nil {
+			return Turn{}, err
+		}
+	}
 	if r.State == string(Released) && !holdsAll(e.rules.Catalogue(), findings, GateRelease) {
 		// Time, or another revision of the rules, has taken the ground from under
 		// the release.
@@ -70,6 +77,23 @@ func (e *Engine) turn(ctx context.Context, l *live, said Said, r ledger.Record, 
 	}
 	note(&r, l.bore.recorded, findings)
 	return e.append(ctx, l, r, findings, nil)
+}
+
+// failedCheck makes of a record one that holds the bore for a failed depth check.
+// What was read in the check itself stays.
+func (e *Engine) failedCheck(b *Bore, r *ledger.Record, c *change) {
+	given := map[string]bool{}
+	for _, f := range r.Facts {
+		given[f.Key] = true
+	}
+	r.Event, r.Void, r.State = FailedCheck, VoidReport, string(Held)
+	if c.leaves == nil {
+		c.leaves = map[string]bool{}
+	}
+	c.leaves["drilling."+FailedCheck], c.leaves["drilling.holds"] = true, true
+	e.drop(b, r, c.leaves, given, func(a *Ask, _ string) bool { return slices.Contains(a.RedoAfter, FailedCheck) })
+	slices.Sort(r.Drops)
+	r.Drops = slices.Compact(r.Drops)
 }
 
 // preview is the findings as they would be after a record.

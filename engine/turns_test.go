@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"firstrod/engine"
+	"firstrod/engine/enginetest"
 	"firstrod/engine/ledger"
 	"firstrod/engine/quantity"
 )
@@ -161,6 +162,67 @@ func TestEventsHoldAndVoid(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A check made while drilling stands in front of nothing; one that fails takes
+// the release away and makes the crew verify again.
+func TestChecksWhileDrilling(t *testing.T) {
+	w := released(t)
+	w.must(w.several("seen_depth", "6 ft", "seen_reading", "6 ft 1 in"))
+	if b := w.board(); b.Verdict != engine.Ready || w.status("tracking.open_hole") != engine.Pass {
+		t.Fatalf("a check that holds made it %s", b.Verdict)
+	}
+	turn := w.must(w.several("seen_depth", "6 ft", "seen_reading", "5 ft 7 in"))
+	if turn.Board.State != engine.Held || turn.Record.Event != engine.FailedCheck || turn.Void != engine.VoidReport {
+		t.Errorf("state %s, event %q, void %q", turn.Board.State, turn.Record.Event, turn.Void)
+	}
+	if !slices.Contains(turn.Record.Drops, "near_reading@9500") {
+		t.Errorf("the readings must be taken again: %v", turn.Record.Drops)
+	}
+	w.answerAll(engine.GateRelease)
+	w.must(w.several("seen_depth", "6 ft", "seen_reading", "6 ft"))
+	w.answerAll(engine.GateRelease)
+	w.sign()
+	if v := w.board().Verdict; v != engine.Ready {
+		t.Errorf("after the redo: %s", v)
+	}
+}
+
+// Level, the depth is the spacing of the null points over the square root of two:
+// 14 ft give 9.8995 ft (derived twice, see pitch_nulls.csv).
+func TestNullPointsWhileDrilling(t *testing.T) {
+	w := released(t)
+	read := func(shown string) engine.Turn {
+		return w.must(w.several("null_spacing", "14 ft", "null_pitch", "0 %", "null_height", "0 ft", "null_reading", shown))
+	}
+	read("9 ft 11 in")
+	b := w.board()
+	if n, ok := b.Derived(engine.PerBore, "", "derived.null_error_um"); !ok || n < 5000 || n > 5400 {
+		t.Errorf("9 ft 11 in against 9.8995 ft is 5.2 mm long, got %d um", n)
+	}
+	if s := w.status("tracking.null_points"); s != engine.Pass {
+		t.Errorf("status %s", s)
+	}
+	if turn := read("8 ft 6 in"); turn.Board.State != engine.Held {
+		t.Errorf("1.4 ft short leaves it %s", turn.Board.State)
+	}
+}
+
+// several answers more than one ask in one message.
+
+func (w *world) several(pairs ...string) (engine.Turn, error) {
+	w.t.Helper()
+	board := w.board()
+	var all []engine.Answer
+	for i := 0; i < len(pairs); i += 2 {
+		a, ok := w.engine.Catalogue().Ask(pairs[i])
+		if !ok {
+			w.t.Fatalf("no ask %s", pairs[i])
+		}
+		got := enginetest.Read(pairs[i+1], a, &board)
+		all = append(all, engine.Answer{Key: pairs[i], Value: got.Value, Typed: pairs[i+1]})
+	}
+	return w.engine.Answer(w.t.Context(), bore, w.crew.Said(w.hand), all...)
 }
 
 func TestAHoldNeedsAReasonAndAnAnswer(t *testing.T) {

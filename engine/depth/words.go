@@ -78,7 +78,7 @@ func extraSentences() map[string]map[ExtraID]string {
 func causesEnglish() map[CauseID][2]string {
 	return map[CauseID][2]string{
 		CauseNone: {"The readings agree with the marks as well as tape and display allow.",
-			"Carry on with the next step."},
+			"Change nothing; if a check still stops you, read that mark once more."},
 		CauseBaseline: {"Off by the same share at every mark: most likely the baseline was not the length the receiver was told.",
 			"Measure the baseline again, centre to centre, calibrate again and read both marks."},
 		CauseDatum: {"Off one way near and the other way far: most likely the tape was held at the end of the case, not at the centre mark.",
@@ -109,7 +109,7 @@ func causesEnglish() map[CauseID][2]string {
 func causesSpanish() map[CauseID][2]string {
 	return map[CauseID][2]string{
 		CauseNone: {"Las lecturas cuadran con las marcas hasta donde dan la cinta y la pantalla.",
-			"Sigue con el siguiente paso."},
+			"No cambies nada; si una revisión todavía te detiene, lee esa marca una vez más."},
 		CauseBaseline: {"Mal por la misma proporción en cada marca: lo más probable es que la línea base no medía lo que se le dijo al receptor.",
 			"Mide otra vez la línea base, de centro a centro, calibra de nuevo y lee las dos marcas."},
 		CauseDatum: {"Mal para un lado cerca y para el otro lejos: lo más probable es que la cinta se puso en la punta de la caja y no en la marca del centro.",

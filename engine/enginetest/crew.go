@@ -37,7 +37,7 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"in_housing": "yes", "off_rig": "yes", "housing_on_ground": "H-9", "pitch_first": "0.2 %", "pitch_reversed": "-0.2 %",
 		"planned_depth": "14 ft", "metal_distance": "34 ft", "metal_distance_far": "41 ft",
 		"buried_lines": "no", "slab_or_rebar": "no", "power_overhead": "no", "background": "-12 dB", "signal": "60 dB",
-		"baseline": "10 ft", "measured_between": "centres", "transmitter_square": "yes", "tape_away": "yes",
+		"baseline": "10 ft", "second_tape": "10 ft", "measured_between": "centres", "transmitter_square": "yes", "tape_away": "yes",
 		"calibrated_in_one_pass": "yes", "calibrated": "yes", "downhole_power": "normal", "calibrated_power": "normal",
 		"near_mark": "5 ft", "far_mark": "15 ft", "reading_view": "calibration",
 		"near_reading": "5 ft", "far_reading": "15 ft 1/2 in", "known_depth": "6 ft", "known_reading": "6 ft 1 in",
@@ -46,6 +46,8 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"shift_ends":       at.Add(9 * time.Hour).Format("2006-01-02 15:04"),
 		"hold_cleared_how": "looked at it with the foreman", "transmitter_whole": "yes",
 		"interference_source": "fence charger, off now", "handover_done": "yes",
+		"seen_depth": "6 ft", "seen_reading": "6 ft 1 in",
+		"null_spacing": "8 ft", "null_pitch": "0 %", "null_height": "0 ft", "null_reading": "5 ft 8 in",
 		"line_damaged": "no", "damage_told": "yes", "holes_closed": "yes",
 	}
 }

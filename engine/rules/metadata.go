@@ -101,7 +101,7 @@ func (r *reader) custom(n *yaml.Node, c *engine.Check) {
 	}
 	c.Order = r.whole(got["order"])
 	r.word(got["severity"], "stop")
-	c.Gate = engine.Gate(r.word(got["gate"], string(engine.GateRelease), string(engine.GateClose)))
+	c.Gate = engine.Gate(r.word(got["gate"], string(engine.GateRelease), string(engine.GateClose), string(engine.GateDrilling)))
 	c.Waivable = r.flag(got["waivable"])
 	c.Each = engine.Scope(r.word(got["each"], scopes()...))
 	c.Guards = engine.Scope(r.word(got["guards"], scopes()...))

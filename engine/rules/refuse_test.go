@@ -125,7 +125,7 @@ func TestRefusesMetadata(t *testing.T) {
 		{"place of another scope", change(metal, "The stop.", "{frequency.background}"), `ground/metal.rego:17: nothing is known that could fill {frequency.background} in "{frequency.background}"`},
 		{"half a bracket", change(metal, "The stop.", "Metal at {metal_distance."), `ground/metal.rego:17: a curly bracket has no partner in "Metal at {metal_distance."`},
 		{"severity", change(metal, "severity: stop", "severity: warn"), `ground/metal.rego:10: "warn" is not one of stop`},
-		{"gate", change(metal, "gate: release", "gate: relase"), `ground/metal.rego:11: "relase" is not one of release, close; did you mean release?`},
+		{"gate", change(metal, "gate: release", "gate: relase"), `ground/metal.rego:11: "relase" is not one of release, close, drilling; did you mean release?`},
 		{"scope", change("gear/noise.rego", "each: frequency", "each: frequncy"), `gear/noise.rego:25: "frequncy" is not one of frequency, crossing; did you mean frequency?`},
 		{"wrong id", change(metal, "id: ground.metal\n", "id: ground.metals\n"), `ground/metal.rego:8: the id is "ground.metals", but the file is ground/metal.rego; the id must be ground.metal`},
 		{"status", change(metal, `status: "chosen"`, `status: "choosen"`), `ground/metal.rego:13: "choosen" is not one of "", from memory, "common practice, no source", chosen; did you mean chosen?`},

@@ -36,8 +36,8 @@
 #     outside: "ask"
 #     together: "baseline"
 #     lead:
-#       en: "Pull the tape tight at the height of the centre marks. How long is the baseline (it belongs at {params.calibration.baseline}), and where did you hold the tape: centre marks, case ends, other points?"
-#       es: "Jala bien la cinta a la altura de las marcas de centro. ¿Cuánto mide la línea base (debe medir {params.calibration.baseline}), y dónde pusiste la cinta: marcas de centro, extremos, otros puntos?"
+#       en: "Tape the baseline tight at the height of the centre marks, then once more with another tape. First length (it belongs at {params.calibration.baseline}), second length, and where you held them: centre marks, case ends, other points?"
+#       es: "Mide la línea base con la cinta bien jalada a la altura de las marcas de centro, y otra vez con otra cinta. ¿Primera medida (debe medir {params.calibration.baseline}), segunda medida, y dónde las pusiste: marcas de centro, extremos, otros puntos?"
 #     redo_after: ["gear_change", "frequency_change", "power_change", "hard_impact"]
 #     prompt:
 #       en: "How long is the baseline, transmitter to receiver? It belongs at {params.calibration.baseline}."

@@ -1,0 +1,185 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+
+	"firstrod/engine/depth"
+	"firstrod/engine/quantity"
+)
+
+func depthDerivations() []derivation {
+	crossingReads := []string{"crossing.bore_depth", "crossing.line_depth", "crossing.line_size", "crossing.exposed", "reamer_size",
+		"frequencies[].near_reading", "frequencies[].far_reading"}
+	readings := []string{"frequency.near_reading", "frequency.far_reading"}
+	fit := append([]string{"calibration.baseline_um", "verification.near_mark_um", "verification.far_mark_um"}, readingParams...)
+	crossingParams := append([]string{"crossings.clearance_um", "crossings.line_doubt_um"}, fit...)
+	return []derivation{
+		{
+			leaf: "frequency.derived.noise_margin_mdb", kind: quantity.Decibel,
+			reads:  []string{"planned_depth", "frequency.background", "frequency.signal"},
+			params: []string{"calibration.baseline_um"},
+			of: func(v known) (int64, error) {
+				m, err := depth.Margin(v.num("frequency.signal")*milli, v.param("calibration.baseline_um")*micro,
+					v.num("frequency.background")*milli, v.num("planned_depth")*micro)
+				if err != nil {
+					return 0, err
+				}
+				return down(m / milli)
+			},
+		},
+		{leaf: "frequency.derived.curvature_um", kind: quantity.Length, reads: readings, params: fit,
+			of: func(v known) (int64, error) {
+				c, _, err := curvature(v)
+				if err != nil {
+					return 0, err
+				}
+				return away(c / micro)
+			}},
+		{leaf: "frequency.derived.curvature_expanded_um", kind: quantity.Length, reads: readings,
+			params: append([]string{"verification.curvature_cover_ppm"}, fit...),
+			of: func(v known) (int64, error) {
+				_, u, err := curvature(v)
+				if err != nil {
+					return 0, err
+				}
+				return down(u * v.param("verification.curvature_cover_ppm"))
+			}},
+		{leaf: "frequency.derived.depth_doubt_um", kind: quantity.Length,
+			reads: append([]string{"planned_depth"}, readings...), params: fit,
+			of: func(v known) (int64, error) {
+				return doubtAt(v, v.num("planned_depth")*micro, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
+			}},
+		{leaf: "frequency.derived.deepest_um", kind: quantity.Length, reads: readings,
+			params: append([]string{"verification.tolerance_ppm"}, fit...), of: deepest},
+		{leaf: "crossing.derived.contact_ppm", kind: quantity.Percent, reads: crossingReads, params: crossingParams,
+			of: func(v known) (int64, error) {
+				s, err := separation(v)
+				if err != nil {
+					return 0, err
+				}
+				return up(s.Contact / micro)
+			}},
+		{leaf: "crossing.derived.separation_um", kind: quantity.Length, reads: []string{"crossing.bore_depth", "crossing.line_depth"},
+			of: func(v known) (int64, error) {
+				return down(math.Abs(v.num("crossing.bore_depth") - v.num("crossing.line_depth")))
+			}},
+		{leaf: "crossing.derived.needed_um", kind: quantity.Length,
+			reads: crossingReads, params: crossingParams,
+			of: func(v known) (int64, error) {
+				s, err := separation(v)
+				if err != nil {
+					return 0, err
+				}
+				return up(s.Required / micro)
+			}},
+	}
+}
+
+// separation judges a crossing by the frequency whose depth is the most doubtful
+// there: half the reamer, half the line, the clearance, and what depth and line
+// may be wrong by, added up straight. A line that nobody has seen has no depth
+// that a bore may be judged by.
+func separation(v known) (depth.Separation, error) {
+	near, far := v.every("frequencies[].near_reading"), v.every("frequencies[].far_reading")
+	if len(near) == 0 {
+		return depth.Separation{}, fmt.Errorf("no frequency to judge the crossing by")
+	}
+	line := depth.Utility{
+		Depth: v.num("crossing.line_depth") * micro, U: v.param("crossings.line_doubt_um") * micro,
+		Diameter: v.num("crossing.line_size") * micro, Exposed: v.num("crossing.exposed") == 1,
+	}
+	var worst depth.Separation
+	for i := range near {
+		d, err := downHole(v, near[i], far[i])
+		if err != nil {
+			return depth.Separation{}, err
+		}
+		s, err := d.Separation(v.num("crossing.bore_depth")*micro, line, v.num("reamer_size")*micro, v.param("crossings.clearance_um")*micro)
+		if err != nil {
+			return depth.Separation{}, err
+		}
+		if s.Required > worst.Required {
+			worst = s
+		}
+	}
+	return worst, nil
+}
+
+func readingBudget(v known) (depth.Budget, error) {
+	return depth.ReadingBudget(v.param("verification.tape_doubt_um")*micro,
+		v.param("verification.datum_doubt_um")*micro, v.param("verification.display_step_um")*micro, 0)
+}
+
+// marks are the near mark, the baseline, where the receiver was set right by
+// definition, and the far mark.
+func marks(v known, near, far float64) ([]depth.Mark, error) {
+	b, err := readingBudget(v)
+	if err != nil {
+		return nil, err
+	}
+	base := v.param("calibration.baseline_um") * micro
+	return []depth.Mark{
+		{True: v.param("verification.near_mark_um") * micro, Read: near * micro, U: b.U},
+		{True: base, Read: base, U: b.U},
+		{True: v.param("verification.far_mark_um") * micro, Read: far * micro, U: b.U},
+	}, nil
+}
+
+func curvature(v known) (c, u float64, err error) {
+	m, err := marks(v, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
+	if err != nil {
+		return 0, 0, err
+	}
+	return depth.Curvature(m[0], m[1], m[2])
+}
+
+// downHole is what the readings at the marks are worth down the hole: the straight
+// line through them, what tape and datum may have shifted all of them by, and one
+// more reading.
+func downHole(v known, near, far float64) (depth.Down, error) {
+	m, err := marks(v, near, far)
+	if err != nil {
+		return depth.Down{}, err
+	}
+	line, err := depth.FitLine(m)
+	if err != nil {
+		return depth.Down{}, err
+	}
+	k := v.param("verification.cover_ppm") * micro
+	return depth.Down{
+		Line:     line,
+		Tape:     depth.Rectangular(v.param("verification.tape_doubt_um")) / v.param("calibration.baseline_um"),
+		Datum:    depth.Rectangular(v.param("verification.datum_doubt_um")) * micro,
+		Reading:  depth.Rectangular(v.param("verification.display_step_um")/2) * micro,
+		Coverage: math.Erf(k / math.Sqrt2),
+	}, nil
+}
+
+// doubtAt is how wrong a reading may be where the truth is at x metres.
+func doubtAt(v known, x, near, far float64) (int64, error) {
+	d, err := downHole(v, near, far)
+	if err != nil {
+		return 0, err
+	}
+	r, err := d.At(x)
+	if err != nil {
+		return 0, err
+	}
+	return up(r.Worst / micro)
+}
+
+// deepest is the depth down to which a reading is still within tolerance; zero
+// where the set-up cannot show it at any depth.
+func deepest(v known) (int64, error) {
+	d, err := downHole(v, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
+	if err != nil {
+		return 0, err
+	}
+	const limit = 100 // metres, far below any bore that a receiver on foot can follow
+	x, ok, err := d.Deepest(v.param("verification.tolerance_ppm")*micro, v.param("verification.guard_ppm")*micro, limit)
+	if err != nil || !ok {
+		return 0, err
+	}
+	return down(x / micro)
+}

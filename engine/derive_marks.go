@@ -1,0 +1,104 @@
+package engine
+
+import (
+	"math"
+
+	"firstrod/engine/depth"
+	"firstrod/engine/quantity"
+)
+
+// markDerivations are error, expanded uncertainty and tolerance of the reading
+// at the near or the far mark.
+func markDerivations(which string) []derivation {
+	reading, mark := "frequency."+which+"_reading", "verification."+which+"_mark_um"
+	base := "frequency.derived." + which
+	return []derivation{
+		{
+			leaf: base + "_error_um", kind: quantity.Length, reads: []string{reading}, params: []string{mark},
+			of: func(v known) (int64, error) { return away(v.num(reading) - v.param(mark)) },
+		},
+		{
+			leaf: base + "_expanded_um", kind: quantity.Length, reads: []string{reading}, params: readingParams,
+			of: func(v known) (int64, error) {
+				b, err := readingBudget(v)
+				if err != nil {
+					return 0, err
+				}
+				return up(b.U * v.param("verification.cover_ppm") * micro * v.param("verification.guard_ppm"))
+			},
+		},
+		{
+			leaf: base + "_tolerance_um", kind: quantity.Length, reads: []string{reading},
+			params: []string{mark, "verification.tolerance_ppm"},
+			of: func(v known) (int64, error) {
+				return down(v.param(mark) * v.param("verification.tolerance_ppm") * micro)
+			},
+		},
+	}
+}
+
+// knownPointDerivations judge one reading where the true depth is known: over an
+// open hole, in a pit, or at the baseline before drilling.
+func knownPointDerivations(truth, reading, base string) []derivation {
+	reads := []string{truth, reading}
+	return []derivation{
+		{
+			leaf: base + "_error_um", kind: quantity.Length, reads: reads,
+			of: func(v known) (int64, error) { return away(v.num(reading) - v.num(truth)) },
+		},
+		{
+			leaf: base + "_expanded_um", kind: quantity.Length, reads: reads, params: readingParams,
+			of: func(v known) (int64, error) {
+				b, err := readingBudget(v)
+				if err != nil {
+					return 0, err
+				}
+				return up(b.U * v.param("verification.cover_ppm") * micro * v.param("verification.guard_ppm"))
+			},
+		},
+		{
+			leaf: base + "_tolerance_um", kind: quantity.Length, reads: reads, params: []string{"verification.tolerance_ppm"},
+			of: func(v known) (int64, error) {
+				return down(v.num(truth) * v.param("verification.tolerance_ppm") * micro)
+			},
+		},
+	}
+}
+
+// nullDerivations hold the depth shown against the depth that the spacing of the
+// null points gives. What they may differ by is the tolerance that the readings
+// were verified to, and what the null points may be wrong by.
+func nullDerivations() []derivation {
+	reads := []string{"null_spacing", "null_pitch", "null_height", "null_reading"}
+	params := append([]string{"tracking.null_doubt_um", "tracking.height_doubt_um", "tracking.pitch_doubt_ppm",
+		"verification.tolerance_ppm"}, readingParams...)
+	return []derivation{
+		{leaf: "derived.null_error_um", kind: quantity.Length, reads: reads, params: params,
+			of: func(v known) (int64, error) {
+				cover, err := nullCover(v)
+				if err != nil {
+					return 0, err
+				}
+				return away(v.num("null_reading") - cover.Value/micro)
+			}},
+		{leaf: "derived.null_allowed_um", kind: quantity.Length, reads: reads, params: params,
+			of: func(v known) (int64, error) {
+				cover, err := nullCover(v)
+				if err != nil {
+					return 0, err
+				}
+				doubt := v.param("verification.cover_ppm") * micro * cover.U / micro
+				return down(math.Abs(cover.Value/micro)*v.param("verification.tolerance_ppm")*micro + doubt)
+			}},
+	}
+}
+
+func nullCover(v known) (depth.Value, error) {
+	at := depth.Rectangular(v.param("tracking.null_doubt_um")) * micro
+	return depth.NullSight{
+		Front:  depth.Value{Value: v.num("null_spacing") * micro, U: at},
+		Rear:   depth.Value{U: at},
+		Pitch:  depth.Value{Value: v.num("null_pitch") * micro, U: depth.Rectangular(v.param("tracking.pitch_doubt_ppm")) * micro},
+		Height: depth.Value{Value: v.num("null_height") * micro, U: depth.Rectangular(v.param("tracking.height_doubt_um")) * micro},
+	}.Cover()
+}
