@@ -36,6 +36,7 @@ func (r *room) identify() string {
 // close ends a reply: it is what may be said again, and its question gets the
 // id that an answer must carry.
 func (r *room) close(out *Reply) {
+	out.Lang = r.lang
 	r.last = *out
 	r.about = r.identify()
 	if out.Ask != nil {

@@ -133,6 +133,7 @@ func (b *Bot) record(ctx context.Context, r *room, m Message, answers []engine.A
 	b.readBack(r, &turn, answers, out)
 	b.tellVoid(r, &turn, out)
 	b.tellFindings(r, &turn, answers, out)
+	b.draw(r, &turn, out)
 	return nil
 }
 

@@ -17,6 +17,13 @@ func (b *Bot) Pin(name string) {
 	r.pinned = true
 }
 
+// Speak fixes the language of a room, as the verb for it does.
+func (b *Bot) Speak(name, lang string) {
+	r := b.room(name)
+	defer r.mu.Unlock()
+	r.lang, r.fixedLang = b.spoken(lang), true
+}
+
 // Leave forgets a room. What was said in it is in the ledger.
 func (b *Bot) Leave(name string) {
 	b.mu.Lock()

@@ -38,12 +38,14 @@ type Ask struct {
 
 // Reply is what to show for one message.
 type Reply struct {
-	Parts   []Part
-	Ask     *Ask
-	Bore    string         // the bore that the room is about
-	Verdict engine.Verdict // how it stands
-	Files   []ledger.File  // pictures to show, from the shelf
-	Done    bool           // the person has left
+	Parts    []Part
+	Ask      *Ask
+	Bore     string         // the bore that the room is about
+	Verdict  engine.Verdict // how it stands
+	Pictures []Picture      // drawings of this turn
+	Files    []ledger.File  // pictures to show, from the shelf
+	Done     bool           // the person has left
+	Lang     string         // the language it is in
 
 	board *engine.Board // as the engine call of this turn left it; nil if there was none
 }

@@ -94,6 +94,7 @@ func (s *signing) settle(ctx context.Context, b *Bot, r *room, m Message, out *R
 	}
 	if t.Record.Release != nil {
 		out.add(Release, b.releaseText(r, &t))
+		b.draw(r, &t, out)
 		out.add(Caution, b.say(r, "caution.release", nil))
 		return true, nil
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 func depthDerivations() []derivation {
-	crossingReads := []string{"crossing.bore_depth", "crossing.line_depth", "crossing.line_size", "crossing.exposed", "reamer_size",
+	crossingReads := []string{"crossing.bore_depth", "crossing.line_depth", "crossing.line_size", "reamer_size",
 		"frequencies[].near_reading", "frequencies[].far_reading"}
 	readings := []string{"frequency.near_reading", "frequency.far_reading"}
 	fit := append([]string{"calibration.baseline_um", "verification.near_mark_um", "verification.far_mark_um"}, readingParams...)
@@ -60,6 +60,14 @@ func depthDerivations() []derivation {
 				}
 				return up(s.Contact / micro)
 			}},
+		{leaf: "crossing.derived.doubt_um", kind: quantity.Length, reads: crossingReads, params: crossingParams,
+			of: func(v known) (int64, error) {
+				s, err := separation(v)
+				if err != nil {
+					return 0, err
+				}
+				return up(s.Doubt / micro)
+			}},
 		{leaf: "crossing.derived.separation_um", kind: quantity.Length, reads: []string{"crossing.bore_depth", "crossing.line_depth"},
 			of: func(v known) (int64, error) {
 				return down(math.Abs(v.num("crossing.bore_depth") - v.num("crossing.line_depth")))
@@ -78,8 +86,8 @@ func depthDerivations() []derivation {
 
 // separation judges a crossing by the frequency whose depth is the most doubtful
 // there: half the reamer, half the line, the clearance, and what depth and line
-// may be wrong by, added up straight. A line that nobody has seen has no depth
-// that a bore may be judged by.
+// may be wrong by, added up straight. Whether anybody has seen the line is a check
+// of its own; without it the crossing is never released.
 func separation(v known) (depth.Separation, error) {
 	near, far := v.every("frequencies[].near_reading"), v.every("frequencies[].far_reading")
 	if len(near) == 0 {
@@ -87,7 +95,7 @@ func separation(v known) (depth.Separation, error) {
 	}
 	line := depth.Utility{
 		Depth: v.num("crossing.line_depth") * micro, U: v.param("crossings.line_doubt_um") * micro,
-		Diameter: v.num("crossing.line_size") * micro, Exposed: v.num("crossing.exposed") == 1,
+		Diameter: v.num("crossing.line_size") * micro, Exposed: true,
 	}
 	var worst depth.Separation
 	for i := range near {

@@ -233,16 +233,11 @@ func (s subjectView) number(leaf string) (float64, []string, error) {
 	if err != nil || len(missing) > 0 {
 		return 0, missing, err
 	}
-	switch n := v.(type) {
-	case int64:
-		return float64(n), nil, nil
-	case bool:
-		if n {
-			return 1, nil, nil
-		}
-		return 0, nil, nil
+	n, ok := v.(int64)
+	if !ok {
+		return 0, nil, fmt.Errorf("%s is not a number", leaf)
 	}
-	return 0, nil, fmt.Errorf("%s is not a number", leaf)
+	return float64(n), nil, nil
 }
 
 // everyValue is a leaf of every item of its scope.

@@ -30,6 +30,9 @@ type Options struct {
 	Room string
 	Echo bool // show what came in, for input that is not typed here
 	Bold bool // the terminal takes bold, and nobody asked for plain text
+	// Save keeps a picture and gives a line to show for it; nil: only the small
+	// drawing in text is shown.
+	Save func(bot.Picture) (string, error)
 }
 
 const width = 78
@@ -124,6 +127,7 @@ func show(out io.Writer, r bot.Reply, o Options) {
 		}
 		fmt.Fprintln(out, text)
 	}
+	showPictures(out, r.Pictures, o)
 	if r.Ask == nil {
 		return
 	}
@@ -134,6 +138,24 @@ func show(out io.Writer, r bot.Reply, o Options) {
 	fmt.Fprintln(out, wrap(r.Ask.Text))
 	if len(r.Ask.Options) > 0 {
 		fmt.Fprintln(out, wrap("("+strings.Join(r.Ask.Options, " / ")+")"))
+	}
+}
+
+// showPictures draws what can be drawn in text, and says where the rest is. A
+// picture that cannot be kept is said to be missing; the talk goes on.
+func showPictures(out io.Writer, pictures []bot.Picture, o Options) {
+	for _, p := range pictures {
+		if p.Text != "" {
+			fmt.Fprintln(out, p.Text)
+		}
+		if o.Save == nil {
+			continue
+		}
+		line, err := o.Save(p)
+		if err != nil {
+			line = err.Error()
+		}
+		fmt.Fprintln(out, wrap(line))
 	}
 }
 

@@ -42,17 +42,18 @@ func arrows() map[string][]string {
 	core := []string{m + "engine", m + "engine/ledger", m + "engine/quantity"}
 	return map[string][]string{
 		m + "engine/ledger": {}, m + "engine/quantity": {}, m + "engine/depth": {}, m + "policies": {},
-		m + "engine":                    {m + "engine/ledger", m + "engine/quantity", m + "engine/depth"},
-		m + "engine/rules":              core,
-		m + "engine/boltstore":          core,
-		m + "engine/picture":            {m + "engine/depth"},
-		m + "engine/enginetest":         core,
-		m + "engine/enginetest/crewsim": {m + "engine/depth"},
-		m + "bot":                       core,
-		m + "bot/term":                  {m + "bot"},
-		m + "bot/slackbot":              append([]string{m + "bot"}, core...),
-		m + "bot/slackbot/slackfake":    {},
-		m + "cmd/firstrod":              nil, // all
+		m + "engine":                            {m + "engine/ledger", m + "engine/quantity", m + "engine/depth"},
+		m + "engine/rules":                      core,
+		m + "engine/boltstore":                  core,
+		m + "engine/picture":                    {m + "engine/depth"},
+		m + "engine/enginetest":                 core,
+		m + "engine/enginetest/crewsim":         {m + "engine/depth"},
+		m + "bot":                               append([]string{m + "engine/picture", m + "engine/depth"}, core...),
+		m + "bot/term":                          {m + "bot"},
+		m + "bot/slackbot":                      append([]string{m + "bot"}, core...),
+		m + "bot/slackbot/slackfake":            {},
+		m + "bot/slackbot/slackfake/blockcheck": {},
+		m + "cmd/firstrod":                      nil, // all
 	}
 }
 

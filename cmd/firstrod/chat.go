@@ -46,7 +46,7 @@ func (a *app) runChat(ctx context.Context) error {
 		return err
 	}
 	typed := isTerminal(a.in)
-	last, err := chatterm.Run(ctx, interruptible(ctx, a.in), a.out, b, chatterm.Options{Room: "terminal", Echo: !typed, Bold: a.bold()})
+	last, err := chatterm.Run(ctx, interruptible(ctx, a.in), a.out, b, chatterm.Options{Room: "terminal", Echo: !typed, Bold: a.bold(), Save: a.savePicture(b)})
 	if err = errors.Join(err, s.store.Close()); err != nil {
 		return err
 	}

@@ -46,7 +46,7 @@ func (a *app) runDemo(ctx context.Context, fast, folderGiven bool) error {
 	}
 	a.printf("An invented crew on an invented site. Nobody types but the script.\n\n")
 	out := &pacer{w: a.out, fast: fast}
-	_, err = chatterm.Run(ctx, &script{ctx: ctx, lines: lines, out: out}, out, b, chatterm.Options{Room: "demo", Echo: true, Bold: a.bold()})
+	_, err = chatterm.Run(ctx, &script{ctx: ctx, lines: lines, out: out}, out, b, chatterm.Options{Room: "demo", Echo: true, Bold: a.bold(), Save: a.savePicture(b)})
 	if err = errors.Join(err, s.store.Close()); err != nil {
 		return err
 	}

@@ -39,9 +39,6 @@
 #     max: "100 ft"
 #     outside: "ask"
 #     together: "geometry"
-#     lead:
-#       en: "{crossing}, at the open hole: depth to the centre of the line, its outside diameter, and planned depth to the centre of the bore right there?"
-#       es: "{crossing}, en el hoyo abierto: ¿profundidad al centro de la línea, su diámetro exterior, y profundidad planeada al centro de la perforación ahí mismo?"
 #     prompt:
 #       en: "{crossing}: depth from the surface to the centre of the line, as you see it?"
 #       es: "{crossing}: ¿profundidad de la superficie al centro de la línea, como la ves?"
