@@ -134,7 +134,7 @@ func (b *Bot) record(ctx context.Context, r *room, m Message, answers []engine.A
 	b.tellVoid(r, &turn, out)
 	b.tellFindings(r, &turn, answers, out)
 	b.draw(r, &turn, out)
-	return nil
+	return b.tellConstants(ctx, r, &turn.Board, answers, out)
 }
 
 // readBack says what was understood, in both units, and whether it holds.

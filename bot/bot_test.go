@@ -245,6 +245,23 @@ func TestCheckWhileDrilling(t *testing.T) {
 	k.expect("6 ft, 5 ft 6 in", "HELD: OR-4", "failed depth check", "values must be given again")
 }
 
+// The pair of the first bore comes back 6 dB stronger, as a transmitter that lies
+// end-on or a mat right under the line makes it (6.02 dB, derived).
+func TestAPairThatIsNotWhatItWas(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()...)
+	k.say("new OR-5, Otter Run")
+	second := append([]string{}, whole()[2:9]...)
+	second = append(second, "yes", "yes", "9.5 and 22 kHz")
+	second = append(second, whole()[13:24]...)
+	k.all(second...)
+	k.expect("normal, normal, 66", "LOOK AGAIN", "+6.0 dB against 1 earlier", "end-on")
+	if len(k.last.Pictures) != 1 || len(k.last.Pictures[0].PNG) == 0 {
+		t.Error("no picture of the history")
+	}
+	k.expect("normal, normal, 58.5", "+0.5 dB", "as usual")
+}
+
 func TestSafetyManagerWaives(t *testing.T) {
 	k := newTalk(t, "en")
 	k.all(whole()[:7]...)

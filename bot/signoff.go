@@ -7,6 +7,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/ledger"
+	"firstrod/engine/quantity"
 )
 
 // signing is a signature that waits for a yes, after its values were shown.
@@ -146,7 +147,7 @@ func (b *Bot) depthLines(r *room, board *engine.Board) []string {
 		for _, hz := range board.Items(engine.PerFrequency) {
 			lines = append(lines, b.say(r, "release.depth", map[string]any{
 				"Frequency": b.item(r, board, engine.PerFrequency, hz), "Depth": b.print(r, board, plan.Value),
-				"Doubt": b.known(r, board, "frequency.derived.depth_doubt", hz, nil),
+				"Doubt": b.known(r, board, "frequency.derived.depth_doubt", hz, nil), "Deepest": b.deepest(r, board, hz),
 			}))
 		}
 	}
@@ -155,9 +156,34 @@ func (b *Bot) depthLines(r *room, board *engine.Board) []string {
 			"Line":    line,
 			"Planned": b.known(r, board, "crossing.derived.separation", line, nil),
 			"Needed":  b.known(r, board, "crossing.derived.needed", line, nil),
+			"Contact": b.touching(r, board, line),
 		}))
 	}
 	return lines
+}
+
+// deepest is down to where a reading stays within the tolerance.
+func (b *Bot) deepest(r *room, board *engine.Board, hz string) string {
+	n, ok := board.Derived(engine.PerFrequency, hz, "frequency.derived.deepest_um")
+	if !ok {
+		return unknown
+	}
+	const whole = 304_800 // nobody plans by the inch here
+	return b.print(r, board, quantity.Of(quantity.Length, n/whole*whole))
+}
+
+// touching is the chance that reamer and line touch, never shown as none.
+func (b *Bot) touching(r *room, board *engine.Board, line string) string {
+	n, ok := board.Derived(engine.PerCrossing, line, "crossing.derived.contact_ppm")
+	if !ok {
+		return unknown
+	}
+	const least = 100 // 0.01 %
+	id := "contact.about"
+	if n < least {
+		id, n = "contact.under", least
+	}
+	return b.say(r, id, map[string]any{"Chance": b.print(r, board, quantity.Of(quantity.Percent, n))})
 }
 
 // clock shows a moment as the clocks on site do.

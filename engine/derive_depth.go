@@ -50,8 +50,9 @@ func depthDerivations() []derivation {
 			of: func(v known) (int64, error) {
 				return doubtAt(v, v.num("planned_depth")*micro, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
 			}},
-		{leaf: "frequency.derived.deepest_um", kind: quantity.Length, reads: readings,
-			params: append([]string{"verification.tolerance_ppm"}, fit...), of: deepest},
+		{leaf: "frequency.derived.deepest_um", kind: quantity.Length,
+			reads:  append([]string{"frequency.background", "frequency.signal"}, readings...),
+			params: append([]string{"verification.tolerance_ppm", "ground.noise_margin_mdb"}, fit...), of: deepest},
 		{leaf: "crossing.derived.contact_ppm", kind: quantity.Percent, reads: crossingReads, params: crossingParams,
 			of: func(v known) (int64, error) {
 				s, err := separation(v)
@@ -177,8 +178,9 @@ func doubtAt(v known, x, near, far float64) (int64, error) {
 	return up(r.Worst / micro)
 }
 
-// deepest is the depth down to which a reading is still within tolerance; zero
-// where the set-up cannot show it at any depth.
+// deepest is the depth down to which a reading is still within tolerance and the
+// signal still has the margin over the background that the rules want; zero where
+// the set-up cannot show it at any depth.
 func deepest(v known) (int64, error) {
 	d, err := downHole(v, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
 	if err != nil {
@@ -189,5 +191,10 @@ func deepest(v known) (int64, error) {
 	if err != nil || !ok {
 		return 0, err
 	}
-	return down(x / micro)
+	heard, err := depth.DeepestForMargin(v.num("frequency.signal")*milli, v.param("calibration.baseline_um")*micro,
+		v.num("frequency.background")*milli, v.param("ground.noise_margin_mdb")*milli)
+	if err != nil {
+		return 0, err
+	}
+	return down(min(x, heard) / micro)
 }

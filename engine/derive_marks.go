@@ -65,6 +65,29 @@ func knownPointDerivations(truth, reading, base string) []derivation {
 	}
 }
 
+// metalDerivations say, for whoever reads why, what metal at the distance given can
+// do at worst. No rule reads them.
+func metalDerivations() []derivation {
+	worst := func(leaf, ask string, pick func(depth.StandoffEffect) float64) derivation {
+		return derivation{
+			leaf: leaf, kind: quantity.Percent, reads: []string{ask},
+			params: []string{"calibration.baseline_um", "verification.far_mark_um"},
+			of: func(v known) (int64, error) {
+				e, err := depth.WorstAt(v.num(ask)*micro, v.param("calibration.baseline_um")*micro, v.param("verification.far_mark_um")*micro, false)
+				if err != nil {
+					return 1_000_000, nil // so near that there is no bound below the whole
+				}
+				n, err := up(pick(e) / micro)
+				return (n + 999) / 1000 * 1000, err
+			},
+		}
+	}
+	return []derivation{
+		worst("derived.metal_effect_ppm", "metal_distance", func(e depth.StandoffEffect) float64 { return e.Later }),
+		worst("derived.metal_far_effect_ppm", "metal_distance_far", func(e depth.StandoffEffect) float64 { return e.Far }),
+	}
+}
+
 // nullDerivations hold the depth shown against the depth that the spacing of the
 // null points gives. What they may differ by is the tolerance that the readings
 // were verified to, and what the null points may be wrong by.

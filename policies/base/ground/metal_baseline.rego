@@ -16,8 +16,8 @@
 #   title:
 #     es: "Sin metal cerca de la línea base"
 #   stop:
-#     en: "Nearest metal is at {metal_distance}; at least {params.ground.standoff} is needed."
-#     es: "El metal más cercano está a {metal_distance}; se necesitan al menos {params.ground.standoff}."
+#     en: "Nearest metal is at {metal_distance}; at least {params.ground.standoff} is needed. It can make every later depth wrong by up to {derived.metal_effect}."
+#     es: "El metal más cercano está a {metal_distance}; se necesitan al menos {params.ground.standoff}. Puede falsear toda profundidad posterior hasta {derived.metal_effect}."
 #   why:
 #     en: "Metal bends the field, and what it adds while you calibrate makes every later depth read too deep: you see cover that is not there. Twice as far away, it does an eighth of the harm."
 #     es: "El metal dobla el campo, y lo que agrega mientras calibras hace leer de más toda profundidad: ves una cubierta que no existe. Al doble de distancia hace un octavo del daño."

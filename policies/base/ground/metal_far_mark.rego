@@ -16,8 +16,8 @@
 #   title:
 #     es: "Sin metal cerca de la línea a la marca lejana"
 #   stop:
-#     en: "Nearest metal to the line out to the far mark is at {metal_distance_far}; at least {params.ground.standoff_far} is needed."
-#     es: "El metal más cercano a la línea hasta la marca lejana está a {metal_distance_far}; se necesitan al menos {params.ground.standoff_far}."
+#     en: "Nearest metal to the line out to the far mark is at {metal_distance_far}; at least {params.ground.standoff_far} is needed. It can move the far reading by up to {derived.metal_far_effect}."
+#     es: "El metal más cercano a la línea hasta la marca lejana está a {metal_distance_far}; se necesitan al menos {params.ground.standoff_far}. Puede mover la lectura lejana hasta {derived.metal_far_effect}."
 #   why:
 #     en: "The longer the line, the farther metal reaches: it is the far mark that sets how much clear ground you need. At {params.verification.far_mark} the bound for one percent is 30.6 ft all round, so give it more where you can."
 #     es: "Entre más larga la línea, más lejos alcanza el metal: la marca lejana decide cuánto terreno libre necesitas. A {params.verification.far_mark} el límite para uno por ciento son 30.6 pies alrededor, así que dale más donde puedas."
