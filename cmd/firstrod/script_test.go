@@ -98,9 +98,40 @@ func TestDemo(t *testing.T) {
 			t.Errorf("the demo does not show %q", want)
 		}
 	}
+	for _, line := range transcript(t) {
+		if !strings.Contains(out.String(), line) {
+			t.Errorf("the README shows what the demo does not say: %q", line)
+		}
+	}
 	if n := strings.Count(out.String(), "READY TO DRILL  OR-4"); n != 2 {
 		t.Errorf("%d releases, want one before and one after the hold", n)
 	}
+}
+
+// transcript is what the README shows of the demo, but for what differs from run
+// to run: the time, the checkpoint, the revision of the rules.
+func transcript(t *testing.T) []string {
+	t.Helper()
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, ok := strings.Cut(string(readme), "A stretch of the demo:")
+	shown, _, ok2 := strings.Cut(rest, "\n## ")
+	if !ok || !ok2 {
+		t.Fatal("the README has no stretch of the demo")
+	}
+	var lines []string
+	for _, line := range strings.Split(shown, "\n") {
+		differs := strings.Contains(line, "until ") || strings.Contains(line, "Rules ") || strings.HasPrefix(line, "Record ")
+		if strings.TrimSpace(line) != "" && line != "```" && !differs {
+			lines = append(lines, line)
+		}
+	}
+	if len(lines) < 15 {
+		t.Fatalf("only %d lines of the demo in the README", len(lines))
+	}
+	return lines
 }
 
 // What a crew types in the demo up to its first release is at most 40 messages.
