@@ -63,7 +63,7 @@ type Bore struct {
 	recorded map[string]Status // findings as the ledger has them
 	events   []event           // everything reported, in order
 	holds    int
-	answers  []answered // for taking the last one back
+	last     *answered // for taking the last one back
 	signs    []Signature
 	waivers  map[string]Waiver
 	release  *ledger.Release
@@ -78,10 +78,12 @@ type event struct {
 	seq  int64
 }
 
-// answered is one answer that can still be taken back.
+// answered is one answer that can still be taken back, and the one before it. It
+// is never changed, so that states of a bore can share it.
 type answered struct {
-	seq  int64
-	keys []string
+	seq    int64
+	keys   []string
+	before *answered
 }
 
 func newBore(id string) *Bore {
@@ -147,7 +149,7 @@ func (b *Bore) applyFacts(r *ledger.Record) error {
 		keys = append(keys, f.Key)
 	}
 	if len(keys) > 0 {
-		b.answers = append(b.answers, answered{r.Seq, keys})
+		b.last = &answered{r.Seq, keys, b.last}
 	}
 	if len(keys)+len(r.Drops) > 0 && State(r.State) != Released {
 		// Signatures are on the facts as they were. A release that stands was
@@ -181,8 +183,8 @@ func (b *Bore) applyKind(r *ledger.Record) {
 	case ledger.KindShown:
 		b.shown = append(slices.Clip(b.shown), r.Shown...)
 	case ledger.KindUndo:
-		if n := len(b.answers); n > 0 {
-			b.answers = b.answers[:n-1]
+		if b.last != nil {
+			b.last = b.last.before
 		}
 	case ledger.KindWaive:
 		b.waivers[r.Check] = Waiver{By: *r.By, Why: r.Why, At: r.At, Seq: r.Seq}

@@ -110,10 +110,10 @@ func (e *Engine) dropItems(b *Bore, r *ledger.Record, leaves map[string]bool) {
 
 // lastAnswer is the last answer of which something still stands.
 func (b *Bore) lastAnswer() (answered, bool) {
-	for i := len(b.answers) - 1; i >= 0; i-- {
-		for _, key := range b.answers[i].keys {
-			if g, ok := b.facts[key]; ok && g.Seq == b.answers[i].seq {
-				return b.answers[i], true
+	for a := b.last; a != nil; a = a.before {
+		for _, key := range a.keys {
+			if g, ok := b.facts[key]; ok && g.Seq == a.seq {
+				return *a, true
 			}
 		}
 	}

@@ -218,7 +218,7 @@ func (b *Bore) clone() *Bore {
 	c := *b
 	c.facts, c.recorded = maps.Clone(b.facts), maps.Clone(b.recorded)
 	c.events, c.waivers = slices.Clone(b.events), maps.Clone(b.waivers)
-	c.answers, c.signs = slices.Clone(b.answers), slices.Clone(b.signs)
+	c.signs = slices.Clone(b.signs)
 	return &c
 }
 
