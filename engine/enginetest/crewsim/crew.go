@@ -15,7 +15,9 @@ const (
 	stepOf    = 1 * Inch
 	handSD    = 0.15 * Inch // of one reading, normal
 	historySD = 0.3         // of the constant against its history, decibels, normal
-	bands     = 2
+	// Least and most that the signal stands over the background, decibels.
+	leastMargin, mostMargin = 20, 50
+	bands                   = 2
 )
 
 // Crew is a world and what was read in it, by band.
@@ -40,8 +42,9 @@ func Draw(rng *rand.Rand, fault func(*rand.Rand, *World), planned float64) Crew 
 }
 
 // healthy is a careful crew's world: tape, datum and aim within what is taken for
-// granted, metal no nearer than the standoff, and a background at least 15 dB
-// below the signal at the planned depth and at the far mark.
+// granted, metal no nearer than the standoff, and a background at least leastMargin
+// below the signal at the planned depth and at the far mark. A site that is louder
+// than the base allows is not one that a careful crew would call good.
 func healthy(rng *rand.Rand, planned float64) World {
 	even := func(half float64) float64 { return half * (2*rng.Float64() - 1) }
 	w := World{Planned: planned, BaselineTape: even(tapeHalf), NearTape: even(tapeHalf), FarTape: even(tapeHalf),
@@ -53,7 +56,7 @@ func healthy(rng *rand.Rand, planned float64) World {
 	walls, metals := []depth.Wall{depth.Beside, depth.Under, depth.Across}, []depth.Metal{depth.Conductor, depth.Permeable}
 	w.Sheets = []Sheet{{walls[rng.IntN(len(walls))], metals[rng.IntN(len(metals))], (30 + 30*rng.Float64()) * Foot}}
 	for range bands {
-		margin := 15 + 35*rng.Float64() + 60*math.Log10(math.Max(w.Planned, farMark)/baseline)
+		margin := leastMargin + (mostMargin-leastMargin)*rng.Float64() + 60*math.Log10(math.Max(w.Planned, farMark)/baseline)
 		n := math.Pow(10, -margin/20)
 		w.Background = append(w.Background, Background{Incoherent: n, Heard: n})
 	}

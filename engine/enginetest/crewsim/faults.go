@@ -52,7 +52,7 @@ func tapeFaults() []Fault {
 	list := each(Fault{Name: "baseline", Unit: "in", Cause: depth.CauseBaseline, Covers: "calibration.baseline"},
 		func(w *World, s float64) { w.BaselineTape += s * Inch }, 14*Foot, -12, -8, -6, -4, -2, 2, 4, 6, 7, 8, 12)
 	list = append(list, each(Fault{Name: "tape scale", Unit: "%", Cause: depth.CauseTape, History: true,
-		Gap: "no base check asks for a second tape or for the constant's history"},
+		Covers: "calibration.second_tape"},
 		func(w *World, s float64) { w.TapeScale = s / 100 }, 14*Foot, -6, 2, 6)...)
 	return append(list, each(Fault{Name: "datum", Unit: "in", Cause: depth.CauseDatum, Covers: "calibration.centre_to_centre"},
 		func(w *World, s float64) { w.Datum += s * Inch }, 14*Foot, -12, -8, -6, -4, 2, 4, 6, 7, 8, 12)...)
@@ -73,8 +73,7 @@ func noiseFaults() []Fault {
 	var list []Fault
 	for _, planned := range []float64{14 * Foot, 20 * Foot} {
 		for _, late := range []bool{false, true} {
-			name := ""
-			gap := "the margin of 12.1 dB is for a background that adds in power; in step with the signal it takes 30.3 dB"
+			name, gap := "", ""
 			if late {
 				name = " late"
 				gap = "began after the survey; drilling.interference_found asks only once somebody reports it"

@@ -14,8 +14,8 @@ type Limits struct {
 	Tolerance         float64 // share of the distance
 	CurvatureCover    float64
 	NoiseMargin       float64 // needed at the planned depth
-	// DoubtRule adds a rule that is not in the base: what the marks say of the
-	// planned depth, with its doubt, must be within the tolerance there.
+	// DoubtRule adds a rule that is not in the base: what a reading at the planned
+	// depth may be wrong by, see [depth.Down], must be within the tolerance there.
 	DoubtRule bool
 	// DeepMark adds another: where the bore goes deeper than the far mark, a
 	// reading at a mark as far as the planned depth must be within the tolerance.
@@ -25,7 +25,7 @@ type Limits struct {
 // BaseLimits are those of the base rules.
 func BaseLimits() Limits {
 	return Limits{Tape: 0.25 * Inch, Datum: 0.5 * Inch, Step: 1 * Inch, Cover: 2, Guard: 1,
-		Tolerance: 0.05, CurvatureCover: 3, NoiseMargin: 12.1}
+		Tolerance: 0.05, CurvatureCover: 2, NoiseMargin: 17.4}
 }
 
 // Judge holds crews against limits. Make one with [Limits.Judge].
@@ -83,10 +83,23 @@ func (j Judge) holds(c Crew, band int) (bool, error) {
 	if !l.DoubtRule {
 		return true, nil
 	}
+	worst, err := l.worst(marks, c.World.Planned)
+	return worst <= l.Tolerance*c.World.Planned, err
+}
+
+// worst is what a reading at a depth of x metres may be wrong by, for what the
+// marks read.
+func (l Limits) worst(marks []depth.Mark, x float64) (float64, error) {
 	line, err := depth.FitLine(marks)
 	if err != nil {
-		return false, err
+		return 0, err
 	}
-	miss, ul, err := line.ErrorAt(c.World.Planned)
-	return math.Abs(miss)+l.Cover*math.Hypot(ul, u) <= l.Tolerance*c.World.Planned, err
+	r, err := depth.Down{
+		Line:     line,
+		Tape:     depth.Rectangular(l.Tape) / baseline,
+		Datum:    depth.Rectangular(l.Datum),
+		Reading:  depth.Rectangular(l.Step / 2),
+		Coverage: math.Erf(l.Cover / math.Sqrt2),
+	}.At(x)
+	return r.Worst, err
 }

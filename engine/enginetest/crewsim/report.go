@@ -21,24 +21,6 @@ type Sizes struct {
 	HealthyDiagnosed int
 }
 
-// Way is one set of limits under a name.
-type Way struct {
-	Name   string
-	Limits Limits
-}
-
-// Ways are the base limits and what else was tried, all of it stricter: whom the
-// base blocks the others block too.
-func Ways() []Way {
-	bend, more, margin, doubt, deep := BaseLimits(), BaseLimits(), BaseLimits(), BaseLimits(), BaseLimits()
-	bend.CurvatureCover, more.CurvatureCover = 2, 1.5
-	margin.NoiseMargin = 30.3 // 30.28 dB cost one percent of depth in phase
-	doubt.DoubtRule = true
-	deep.DeepMark, deep.CurvatureCover = true, 2
-	return []Way{{"base", BaseLimits()}, {"bend 2", bend}, {"bend 1.5", more}, {"margin 30.3", margin},
-		{"doubt rule", doubt}, {"deep mark", deep}}
-}
-
 // Row is one line of the report. Shares are 0 to 1; a share of nothing is NaN.
 type Row struct {
 	Fault  Fault
@@ -138,34 +120,6 @@ func row(f Fault, s Sizes, source *rand.PCG) (Row, error) {
 	}
 	r.Plain, r.History = plain.naming(), history.naming()
 	return r, nil
-}
-
-// count adds one to every way that releases the crew.
-func count(released []int, judges []Judge, c Crew) error {
-	for i, j := range judges {
-		blocked, err := j.Blocks(c)
-		switch {
-		case err != nil:
-			return err
-		case blocked && i == 0:
-			return nil
-		case !blocked:
-			released[i]++
-		}
-	}
-	return nil
-}
-
-func judges() ([]Judge, error) {
-	var list []Judge
-	for _, w := range Ways() {
-		j, err := w.Limits.Judge()
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", w.Name, err)
-		}
-		list = append(list, j)
-	}
-	return list, nil
 }
 
 // alone is what a fault does with everything else perfect: its effect on the

@@ -31,6 +31,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	checkRows(t, rows)
+	checkRemarks(t, rows)
 	path := filepath.Join("..", "..", "..", "testdata", "crews", "report.md")
 	got := Table(rows, sizes)
 	if *update {
@@ -71,10 +72,12 @@ func checkRows(t *testing.T, rows []Row) {
 	}
 }
 
-// The limits are those the base rules ship with, and the checks named exist.
-func TestBaseLimits(t *testing.T) {
-	base := filepath.Join("..", "..", "..", "policies", "base")
-	raw, err := os.ReadFile(filepath.Join(base, "params.json"))
+const base = "../../../policies/base"
+
+// params are those of the base rules, by section and name.
+func params(t *testing.T) map[string]map[string]float64 {
+	t.Helper()
+	raw, err := os.ReadFile(filepath.Join(filepath.FromSlash(base), "params.json"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +87,13 @@ func TestBaseLimits(t *testing.T) {
 	if err := json.Unmarshal(raw, &file); err != nil {
 		t.Fatal(err)
 	}
-	l, v := BaseLimits(), file.Params["verification"]
+	return file.Params
+}
+
+// The limits are those the base rules ship with, and the checks named exist.
+func TestBaseLimits(t *testing.T) {
+	p := params(t)
+	l, v := BaseLimits(), p["verification"]
 	for name, c := range map[string][2]float64{
 		"tape":      {v["tape_doubt_um"] / 1e6, l.Tape},
 		"datum":     {v["datum_doubt_um"] / 1e6, l.Datum},
@@ -95,8 +104,8 @@ func TestBaseLimits(t *testing.T) {
 		"curvature": {v["curvature_cover_ppm"] / 1e6, l.CurvatureCover},
 		"near":      {v["near_mark_um"] / 1e6, nearMark},
 		"far":       {v["far_mark_um"] / 1e6, farMark},
-		"baseline":  {file.Params["calibration"]["baseline_um"] / 1e6, baseline},
-		"margin":    {file.Params["ground"]["noise_margin_mdb"] / 1e3, l.NoiseMargin},
+		"baseline":  {p["calibration"]["baseline_um"] / 1e6, baseline},
+		"margin":    {p["ground"]["noise_margin_mdb"] / 1e3, l.NoiseMargin},
 	} {
 		if c[0] == 0 || c[0]-c[1] > 1e-9 || c[1]-c[0] > 1e-9 {
 			t.Errorf("%s: the base has %g, the simulation %g", name, c[0], c[1])
@@ -106,7 +115,7 @@ func TestBaseLimits(t *testing.T) {
 		if f.Covers == "" {
 			continue
 		}
-		if _, err := os.Stat(filepath.Join(base, filepath.FromSlash(strings.Replace(f.Covers, ".", "/", 1))+".rego")); err != nil {
+		if _, err := os.Stat(filepath.FromSlash(base + "/" + strings.Replace(f.Covers, ".", "/", 1) + ".rego")); err != nil {
 			t.Errorf("%s: %v", f.Name, err)
 		}
 	}

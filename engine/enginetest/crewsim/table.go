@@ -52,12 +52,20 @@ func (r Row) Named(history bool) string {
 	return fmt.Sprintf("MISSED for %s", n.Rival)
 }
 
-// Table is the report as text.
+// Gap says whether nothing stops the fault, though it is beyond tolerance, under
+// one of [Ways] by its place in the list.
+func (r Row) Gap(way int) bool {
+	return r.Beyond() && r.Fault.Covers == "" && r.Released[way] > MostReleased
+}
+
+// Table is the report as text, for the rows of [Report].
 func Table(rows []Row, s Sizes) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, header, s.HealthyJudged, s.HealthyDiagnosed, s.Judged, s.Diagnosed, s.Seed)
+	fmt.Fprintf(&b, header, s.HealthyJudged, s.HealthyDiagnosed, s.Judged, s.Diagnosed, s.Seed,
+		float64(leastMargin), BaseLimits().NoiseMargin)
 	b.WriteString(summary(rows))
-	b.WriteString(remarks)
+	b.WriteString(remains(rows))
+	b.WriteString(tried(rows))
 	b.WriteString(released(rows))
 	b.WriteString(named(rows))
 	return b.String()
