@@ -32,7 +32,6 @@ type Board struct {
 	State              State
 	Verdict            Verdict
 	Findings           []Finding // in the order of the job
-	Facts              []Given   // by key
 	Signs              []Signature
 	Waivers            map[string]Waiver
 	Release            *ledger.Release // nil unless one stands
@@ -64,7 +63,7 @@ func (e *Engine) board(l *live) Board {
 	snapshot := l.bore // never changed any more, see live
 	b := Board{
 		Bore: snapshot.ID, Title: snapshot.Title, Place: snapshot.Place, Zone: snapshot.Zone, At: now,
-		State: snapshot.State, Facts: snapshot.Facts(), Signs: snapshot.signs, Waivers: snapshot.waivers,
+		State: snapshot.State, Signs: snapshot.signs, Waivers: snapshot.waivers,
 		Release: snapshot.release, Shown: snapshot.shown, Why: snapshot.why, Void: snapshot.voided,
 		Rules: snapshot.Rules, Ver: snapshot.Ver, Seq: snapshot.Seq,
 		catalogue: e.rules.Catalogue(), view: &view{bore: snapshot, cat: e.rules.Catalogue(), now: now},
@@ -113,6 +112,9 @@ func (b *Board) judge(now time.Time) {
 		}
 	}
 }
+
+// Facts lists everything that was given, by key.
+func (b *Board) Facts() []Given { return b.view.bore.Facts() }
 
 // Fact gives a value that stands on the board.
 func (b *Board) Fact(key string) (Given, bool) { return b.view.bore.Fact(key) }

@@ -59,7 +59,7 @@ type Bore struct {
 	State            State
 	Rules            string // revision the findings were made with
 
-	facts    map[string]Given
+	facts    map[string]*Given // a Given in place is never changed
 	recorded map[string]Status // findings as the ledger has them
 	events   []event           // everything reported, in order
 	holds    int
@@ -89,7 +89,7 @@ type answered struct {
 func newBore(id string) *Bore {
 	return &Bore{
 		ID: id, Zone: time.UTC, State: Open,
-		facts: map[string]Given{}, recorded: map[string]Status{}, waivers: map[string]Waiver{},
+		facts: map[string]*Given{}, recorded: map[string]Status{}, waivers: map[string]Waiver{},
 	}
 }
 
@@ -141,7 +141,7 @@ func (b *Bore) applyFacts(r *ledger.Record) error {
 		if err != nil {
 			return &Error{Kind: Damaged, Say: "a record of bore " + b.ID + " holds a value that cannot be read", Err: err}
 		}
-		g := Given{Key: f.Key, Value: v, Typed: f.Typed, From: f.From, At: r.At, Seq: r.Seq}
+		g := &Given{Key: f.Key, Value: v, Typed: f.Typed, From: f.From, At: r.At, Seq: r.Seq}
 		if r.By != nil {
 			g.By = *r.By
 		}
@@ -203,14 +203,41 @@ func (b *Bore) applyKind(r *ledger.Record) {
 	}
 }
 
+// settle puts the true number of the record that was applied last where the
+// expected one stood.
+func (b *Bore) settle(r *ledger.Record, expected int64) {
+	b.Seq = r.Seq
+	for _, f := range r.Facts {
+		b.facts[f.Key].Seq = r.Seq
+	}
+	if b.last != nil && b.last.seq == expected {
+		b.last = &answered{r.Seq, b.last.keys, b.last.before}
+	}
+	if n := len(b.events); n > 0 && b.events[n-1].seq == expected {
+		b.events[n-1].seq = r.Seq
+	}
+	if n := len(b.signs); n > 0 && b.signs[n-1].Seq == expected {
+		b.signs[n-1].Seq = r.Seq
+	}
+	if w, ok := b.waivers[r.Check]; ok && w.Seq == expected {
+		w.Seq = r.Seq
+		b.waivers[r.Check] = w
+	}
+}
+
 // Fact gives a value that stands on the bore.
-func (b *Bore) Fact(key string) (Given, bool) { g, ok := b.facts[key]; return g, ok }
+func (b *Bore) Fact(key string) (Given, bool) {
+	if g, ok := b.facts[key]; ok {
+		return *g, true
+	}
+	return Given{}, false
+}
 
 // Facts lists everything that stands on the bore, by key.
 func (b *Bore) Facts() []Given {
 	all := make([]Given, 0, len(b.facts))
 	for _, g := range b.facts {
-		all = append(all, g)
+		all = append(all, *g)
 	}
 	slices.SortFunc(all, func(x, y Given) int { return compare(x.Key, y.Key) })
 	return all

@@ -183,7 +183,7 @@ func TestResumeFromTheRecords(t *testing.T) {
 	}
 	w.open()
 	after := w.board()
-	if before.Verdict != after.Verdict || before.Ver != after.Ver || len(before.Facts) != len(after.Facts) {
+	if before.Verdict != after.Verdict || before.Ver != after.Ver || len(before.Facts()) != len(after.Facts()) {
 		t.Errorf("before %s %d, after %s %d", before.Verdict, before.Ver, after.Verdict, after.Ver)
 	}
 	for i, f := range before.Findings {

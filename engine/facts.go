@@ -73,7 +73,7 @@ func (v *view) fact(ask, subject string) (any, []string, error) {
 	return plain(g.Value), nil, nil
 }
 
-func (v *view) stale(ask string, g Given) bool {
+func (v *view) stale(ask string, g *Given) bool {
 	a, ok := v.cat.Ask(ask)
 	return ok && a.GoodFor > 0 && v.now.After(g.At.Add(a.GoodFor))
 }

@@ -158,7 +158,7 @@ func (e *Engine) Close(ctx context.Context, bore string, said Said) (Turn, error
 		return Turn{}, err
 	}
 	defer l.mu.Unlock()
-	if !holdsAll(e.rules.Catalogue(), l.findings, GateClose) {
+	if !(standing{targets: l.targets, old: l.findings}).holds(GateClose) {
 		return Turn{}, failure("closing_open")
 	}
 	r := ledger.Record{Kind: ledger.KindClose, State: string(Closed)}

@@ -146,25 +146,32 @@ func listsDiffer(a, b *Bore) bool {
 	return false
 }
 
-// merge is the findings after a turn: the fresh ones over the old ones, without
-// those whose subject is no more.
-func merge(ts []Target, old, fresh map[string]Finding) map[string]Finding {
-	all := make(map[string]Finding, len(ts))
-	for _, t := range ts {
-		key := t.key()
-		if f, ok := fresh[key]; ok {
-			all[key] = f
-		} else if f, ok := old[key]; ok {
-			all[key] = f
-		}
+// standing is the findings after a turn: the fresh ones over the old ones, for the
+// subjects that there are now.
+type standing struct {
+	targets    []Target
+	old, fresh map[string]Finding
+}
+
+// of is the finding of a target; one without a status was never judged.
+func (s standing) of(t Target) Finding {
+	key := t.key()
+	if f, ok := s.fresh[key]; ok {
+		return f
 	}
-	return all
+	return s.old[key]
 }
 
 // note writes into a record which findings differ from what the ledger has.
-func note(r *ledger.Record, recorded map[string]Status, now map[string]Finding) {
-	for key, f := range now {
-		if recorded[key] == f.Status {
+func note(r *ledger.Record, recorded map[string]Status, now standing) {
+	still := 0
+	for _, t := range now.targets {
+		key, f := t.key(), now.of(t)
+		was, known := recorded[key]
+		if known {
+			still++
+		}
+		if known && was == f.Status {
 			continue
 		}
 		if r.Findings == nil {
@@ -175,39 +182,45 @@ func note(r *ledger.Record, recorded map[string]Status, now map[string]Finding) 
 	for _, keys := range r.Findings {
 		slices.Sort(keys)
 	}
+	if still < len(recorded) {
+		r.Gone = gone(recorded, now.targets)
+	}
+}
+
+// gone lists recorded findings whose check or subject is no more.
+func gone(recorded map[string]Status, ts []Target) []string {
+	there := map[string]bool{}
+	for _, t := range ts {
+		there[t.key()] = true
+	}
+	var keys []string
 	for key := range recorded {
-		if _, ok := now[key]; !ok {
-			r.Gone = append(r.Gone, key)
+		if !there[key] {
+			keys = append(keys, key)
 		}
 	}
-	slices.Sort(r.Gone)
+	slices.Sort(keys)
+	return keys
 }
 
 // fails says whether a finding of a gate does not hold although everything that it
 // reads is known.
-func fails(c *Catalogue, findings map[string]Finding, gate Gate) bool {
-	for _, f := range findings {
-		ch, ok := c.Check(f.Check)
-		if ok && ch.Gate == gate && (f.Status == Fail || f.Status == Broken) {
-			return true
-		}
-	}
-	return false
+func (s standing) fails(gate Gate) bool {
+	return slices.ContainsFunc(s.targets, func(t Target) bool {
+		status := s.of(t).Status
+		return t.Check.Gate == gate && (status == Fail || status == Broken)
+	})
 }
 
-// holdsAll says whether every finding in front of a gate holds.
-func holdsAll(c *Catalogue, findings map[string]Finding, gate Gate) bool {
+// holds says whether every finding in front of a gate holds.
+func (s standing) holds(gate Gate) bool {
 	n := 0
-	for _, f := range findings {
-		ch, ok := c.Check(f.Check)
-		if !ok {
-			return false
-		}
-		if ch.Gate != gate {
+	for _, t := range s.targets {
+		if t.Check.Gate != gate {
 			continue
 		}
 		n++
-		if !f.Status.Holds() {
+		if !s.of(t).Status.Holds() {
 			return false
 		}
 	}

@@ -41,22 +41,26 @@ func (e *Engine) Sign(ctx context.Context, bore string, said Said) (Turn, error)
 	if err := next.apply(&r); err != nil {
 		return Turn{}, err
 	}
-	findings, err := e.proveTwice(ctx, next, now)
+	found, err := e.proveTwice(ctx, next, now)
 	if err != nil {
 		return Turn{}, err
 	}
-	if err := e.signable(findings); err != nil {
-		l.findings = withoutSignature(l.findings, findings)
+	if err := signable(found); err != nil {
+		l.take(found.withoutSignature(l.findings))
 		return Turn{}, err
 	}
-	if holdsAll(e.rules.Catalogue(), findings, GateRelease) {
-		if r.Release, err = e.release(next, findings, now, r.Sign.Input); err != nil {
+	if found.holds(GateRelease) {
+		if r.Release, err = e.release(next, found, now, r.Sign.Input); err != nil {
 			return Turn{}, err
 		}
 		r.State, r.Void = string(Released), ""
+		next = l.bore.clone()
+		if err := next.apply(&r); err != nil {
+			return Turn{}, err
+		}
 	}
-	note(&r, l.bore.recorded, findings)
-	return e.append(ctx, l, r, findings, [][]byte{input})
+	note(&r, l.bore.recorded, found)
+	return e.append(ctx, l, r, next, found, [][]byte{input})
 }
 
 // alreadySigned says why this person may not sign, or nothing.
@@ -79,7 +83,7 @@ func (e *Engine) over(b *Bore) bool {
 
 // proveTwice asks the rules about everything by two routes. A finding on which
 // they differ is broken: rule engines have had faults in their short cuts.
-func (e *Engine) proveTwice(ctx context.Context, b *Bore, now time.Time) (map[string]Finding, error) {
+func (e *Engine) proveTwice(ctx context.Context, b *Bore, now time.Time) (standing, error) {
 	ts := targets(e.rules.Catalogue(), b)
 	first := e.judge(ctx, b, now, ts)
 	v := &view{bore: b, cat: e.rules.Catalogue(), now: now}
@@ -99,16 +103,16 @@ func (e *Engine) proveTwice(ctx context.Context, b *Bore, now time.Time) (map[st
 			first[second.Key()] = f
 		}
 	}
-	return first, ctx.Err()
+	return standing{targets: ts, fresh: first}, ctx.Err()
 }
 
 // signable says what stands in the way of a signature: everything that does not
 // hold, but for signatures still to come.
-func (e *Engine) signable(findings map[string]Finding) error {
+func signable(found standing) error {
 	n := 0
-	for _, f := range findings {
-		ch, ok := e.rules.Catalogue().Check(f.Check)
-		if ok && ch.Gate != GateRelease || f.Status.Holds() || onlySignature(f) || readsSigning(ch) {
+	for _, t := range found.targets {
+		f := found.of(t)
+		if t.Check.Gate != GateRelease || f.Status.Holds() || onlySignature(f) || readsSigning(t.Check) {
 			continue
 		}
 		n++
@@ -127,9 +131,6 @@ func onlySignature(f Finding) bool {
 // readsSigning: the check is about who signs. It may fail while people sign;
 // another signature mends it.
 func readsSigning(ch *Check) bool {
-	if ch == nil {
-		return false
-	}
 	for _, leaf := range ch.PassReads {
 		if len(leaf) > 8 && leaf[:8] == "signing." {
 			return true
@@ -140,19 +141,17 @@ func readsSigning(ch *Check) bool {
 
 // withoutSignature keeps what the fresh look found, but for the checks about a
 // signature that did not happen.
-func withoutSignature(old, fresh map[string]Finding) map[string]Finding {
-	all := make(map[string]Finding, len(fresh))
-	for key, f := range fresh {
-		if prev, ok := old[key]; ok && onlySignature(prev) {
-			f = prev
+func (s standing) withoutSignature(old map[string]Finding) standing {
+	for _, t := range s.targets {
+		if prev, ok := old[t.key()]; ok && onlySignature(prev) {
+			s.fresh[t.key()] = prev
 		}
-		all[key] = f
 	}
-	return all
+	return s
 }
 
 // release is what the last signature brings about.
-func (e *Engine) release(b *Bore, findings map[string]Finding, now time.Time, input string) (*ledger.Release, error) {
+func (e *Engine) release(b *Bore, found standing, now time.Time, input string) (*ledger.Release, error) {
 	until, ok := e.until(b, now)
 	if !ok || !until.After(now) {
 		return nil, failure("no_end")
@@ -161,12 +160,12 @@ func (e *Engine) release(b *Bore, findings map[string]Finding, now time.Time, in
 	for _, s := range b.signs {
 		r.Signers = append(r.Signers, s.By)
 	}
-	for _, f := range findings {
-		if ch, ok := e.rules.Catalogue().Check(f.Check); !ok || ch.Gate != GateRelease {
+	for _, t := range found.targets {
+		if t.Check.Gate != GateRelease {
 			continue
 		}
 		r.Checks++
-		if f.Status == Waived {
+		if f := found.of(t); f.Status == Waived {
 			r.Waived = append(r.Waived, f.Key())
 		}
 	}

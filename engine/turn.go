@@ -56,27 +56,27 @@ type change struct {
 func (e *Engine) turn(ctx context.Context, l *live, said Said, r ledger.Record, c change) (Turn, error) {
 	now := e.clock().UTC()
 	e.complete(&r, l.bore, said, now)
-	findings, err := e.preview(ctx, l, r, c, now)
+	next, found, err := e.preview(ctx, l, r, c, now)
 	if err != nil {
 		return Turn{}, err
 	}
-	if r.State == string(Released) && fails(e.rules.Catalogue(), findings, GateDrilling) {
+	if r.State == string(Released) && found.fails(GateDrilling) {
 		// The depth is not what it is shown to be: the release is taken away.
 		e.failedCheck(l.bore, &r, &c)
-		if findings, err = e.preview(ctx, l, r, c, now); err != nil {
+		if next, found, err = e.preview(ctx, l, r, c, now); err != nil {
 			return Turn{}, err
 		}
 	}
-	if r.State == string(Released) && !holdsAll(e.rules.Catalogue(), findings, GateRelease) {
+	if r.State == string(Released) && !found.holds(GateRelease) {
 		// Time, or another revision of the rules, has taken the ground from under
 		// the release.
 		r.Void, r.State = VoidRule, string(Open)
-		if findings, err = e.preview(ctx, l, r, c, now); err != nil {
+		if next, found, err = e.preview(ctx, l, r, c, now); err != nil {
 			return Turn{}, err
 		}
 	}
-	note(&r, l.bore.recorded, findings)
-	return e.append(ctx, l, r, findings, nil)
+	note(&r, l.bore.recorded, found)
+	return e.append(ctx, l, r, next, found, nil)
 }
 
 // failedCheck makes of a record one that holds the bore for a failed depth check.
@@ -96,26 +96,27 @@ func (e *Engine) failedCheck(b *Bore, r *ledger.Record, c *change) {
 	r.Drops = slices.Compact(r.Drops)
 }
 
-// preview is the findings as they would be after a record.
-func (e *Engine) preview(ctx context.Context, l *live, r ledger.Record, c change, now time.Time) (map[string]Finding, error) {
+// preview is the bore and its findings as they would be after a record.
+func (e *Engine) preview(ctx context.Context, l *live, r ledger.Record, c change, now time.Time) (*Bore, standing, error) {
 	next := l.bore.clone()
 	e.lapseWaivers(next, c.leaves)
 	if err := next.apply(&r); err != nil {
-		return nil, err
+		return nil, standing{}, err
 	}
 	fresh := e.judge(ctx, next, now, e.touched(l, next, c, now))
 	if err := ctx.Err(); err != nil {
-		return nil, err // a cancelled look at the rules makes everything broken
+		return nil, standing{}, err // a cancelled look at the rules makes everything broken
 	}
 	ts := l.targets
-	if ts == nil || listsDiffer(l.bore, next) {
+	if ts == nil || listsDiffer(l.bore, next) || l.bore.Rules != next.Rules {
 		ts = targets(e.rules.Catalogue(), next)
 	}
-	return merge(ts, l.findings, fresh), nil
+	return next, standing{ts, l.findings, fresh}, nil
 }
 
-// append writes a record whose findings are settled.
-func (e *Engine) append(ctx context.Context, l *live, r ledger.Record, findings map[string]Finding, blobs [][]byte) (Turn, error) {
+// append writes a record whose findings are settled, and then makes the state
+// after it the present.
+func (e *Engine) append(ctx context.Context, l *live, r ledger.Record, next *Bore, found standing, blobs [][]byte) (Turn, error) {
 	receipt, err := e.store.Append(context.WithoutCancel(ctx), ledger.Entry{Record: r, Blobs: blobs})
 	if err != nil {
 		return Turn{}, e.afterFailure(l, err)
@@ -123,17 +124,30 @@ func (e *Engine) append(ctx context.Context, l *live, r ledger.Record, findings 
 	if receipt.Repeated {
 		return Turn{Receipt: receipt, Repeated: true, Board: e.board(l)}, nil
 	}
+	expected := r.Seq
 	r.Seq = receipt.Seq
 	changed := e.changes(l, r)
-	next := l.bore.clone()
-	if err := next.apply(&r); err != nil {
-		return Turn{}, err
-	}
-	if l.targets == nil || listsDiffer(l.bore, next) || l.bore.Rules != next.Rules {
-		l.targets = targets(e.rules.Catalogue(), next)
-	}
-	l.bore, l.findings, l.seen = next, findings, r.At
+	next.settle(&r, expected)
+	next.applyFindings(&r)
+	l.bore, l.seen = next, r.At
+	l.take(found)
 	return Turn{Record: r, Receipt: receipt, Changed: changed, Void: r.Void, Board: e.board(l)}, nil
+}
+
+// take makes findings those of the bore. Where the list of targets is the same,
+// only the fresh ones are put over the old.
+func (l *live) take(found standing) {
+	if len(l.targets) > 0 && len(found.targets) == len(l.targets) && &found.targets[0] == &l.targets[0] {
+		for key, f := range found.fresh {
+			l.findings[key] = f
+		}
+		return
+	}
+	all := make(map[string]Finding, len(found.targets))
+	for _, t := range found.targets {
+		all[t.key()] = found.of(t)
+	}
+	l.targets, l.findings = found.targets, all
 }
 
 // afterFailure forgets what is in memory where the ledger may have moved on, so

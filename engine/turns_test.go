@@ -409,7 +409,7 @@ func TestGearIsOfferedFromAnEarlierBore(t *testing.T) {
 		t.Fatalf("offered %v, %v", offer, err)
 	}
 	b, err := w.engine.Board(t.Context(), "OR-5")
-	if err != nil || len(b.Facts) != 0 {
+	if err != nil || len(b.Facts()) != 0 {
 		t.Error("an offer must never be taken by itself")
 	}
 }

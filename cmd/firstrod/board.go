@@ -105,7 +105,7 @@ func boardOf(c *engine.Catalogue, b *engine.Board) boardJSON {
 		}
 		j.Findings = append(j.Findings, row)
 	}
-	for _, g := range b.Facts {
+	for _, g := range b.Facts() {
 		j.Facts = append(j.Facts, factJSON{
 			Key: g.Key, Kind: string(g.Value.Kind()), Typed: g.Typed, Value: g.Value.Exact(), Unit: g.Value.Kind().Unit(),
 			Items: g.Value.Items(), By: g.By.ID, At: g.At.UTC().Format(time.RFC3339Nano), Record: g.Seq,
