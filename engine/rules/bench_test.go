@@ -49,3 +49,23 @@ func benchmark(b *testing.B, s *Set, ids ...string) {
 		}
 	}
 }
+
+func BenchmarkTestBase(b *testing.B) {
+	m := base(b)
+	for b.Loop() {
+		if r, err := Test(context.Background(), m); err != nil || !r.OK() {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkMutateBase(b *testing.B) {
+	m := base(b)
+	for b.Loop() {
+		r, err := Mutate(context.Background(), m, MutateOptions{Workers: 2})
+		if err != nil || r.Err() != nil {
+			b.Fatal(err)
+		}
+		b.ReportMetric(float64(r.Total()), "slips")
+	}
+}

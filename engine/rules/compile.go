@@ -67,7 +67,7 @@ func translate(err error, files map[string]file, out *faults) {
 		if e.Location != nil {
 			f.file, f.line = e.Location.File, e.Location.Row
 		}
-		f.say = plainly(e, lineOf(files[f.file], f.line))
+		f.say, f.hint = plainly(e, lineOf(files[f.file], f.line)), advice(e.Code)
 		out.list = append(out.list, f)
 	}
 }
@@ -98,6 +98,19 @@ func plainly(e *ast.Error, line string) string {
 		return fmt.Sprintf("the values in this line do not fit together: %s", line)
 	}
 	return fmt.Sprintf("this line is not a rule that can be used: %s", line)
+}
+
+// advice is what to do about it, where that is not plain.
+func advice(code string) string {
+	switch code {
+	case ast.ParseErr:
+		return "Compare it with a rule that works: a bracket or a quote may be missing here or above, or a word too many."
+	case ast.RecursionErr:
+		return "A helper must not need itself to be worked out, not even by way of another."
+	case ast.TypeErr:
+		return "A number goes with a number, a text in quotes with a text, yes or no with true or false."
+	}
+	return ""
 }
 
 func lineOf(f file, n int) string {

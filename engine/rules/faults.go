@@ -44,6 +44,44 @@ func (fs *faults) add(file string, line int, format string, args ...any) {
 	fs.list = append(fs.list, fault{file: file, line: line, say: fmt.Sprintf(format, args...)})
 }
 
+// Fault is one reason why a pack was refused.
+type Fault struct {
+	File string // within the pack; empty where the whole pack is meant
+	Line int    // 0 where no line is meant
+	Say  string // what is wrong, for somebody who is no programmer
+	Hint string // what to do; empty where Say says so
+}
+
+// Place is where it is, as FILE:LINE, as far as that is known.
+func (f Fault) Place() string {
+	return strings.TrimSuffix(fault{file: f.File, line: f.Line}.place(), ": ")
+}
+
+// Faults lists every fault that a refusal of this package knows of, in file
+// order. It is empty for any other error.
+func Faults(err error) []Fault {
+	r, ok := errors.AsType[*refused](err)
+	if !ok {
+		return nil
+	}
+	all := make([]Fault, len(r.list))
+	for i, f := range r.list {
+		all[i] = Fault{File: f.file, Line: f.line, Say: f.say, Hint: f.hint}
+	}
+	return all
+}
+
+// refused is an *engine.Error that keeps each fault by itself.
+type refused struct {
+	whole *engine.Error
+	list  []fault
+}
+
+func (r *refused) Error() string { return r.whole.Error() }
+
+// Unwrap leads to the error that the rest of the program knows.
+func (r *refused) Unwrap() error { return r.whole }
+
 // err is nil when nothing was found, or the first fault in file order with the
 // others counted and kept as its cause.
 func (fs *faults) err() error {
@@ -63,7 +101,7 @@ func (fs *faults) err() error {
 		}
 		e.Err = errors.Join(all...)
 	}
-	return e
+	return &refused{e, fs.list}
 }
 
 // refuse is a single fault as an error.
@@ -76,16 +114,21 @@ func refuse(file string, line int, format string, args ...any) error {
 // near proposes the allowed word that was probably meant, as the end of a
 // sentence; it is empty when none is close.
 func near(word string, allowed []string) string {
+	if best := Nearest(word, allowed); best != "" {
+		return "; did you mean " + best + "?"
+	}
+	return ""
+}
+
+// Nearest is the allowed word that was probably meant, or "" when none is close.
+func Nearest(word string, allowed []string) string {
 	best, at := "", max(2, len(word)/3)+1
 	for _, a := range allowed {
 		if d := distance(word, a); d < at || d == at && best != "" && a < best {
 			best, at = a, d
 		}
 	}
-	if best == "" {
-		return ""
-	}
-	return "; did you mean " + best + "?"
+	return best
 }
 
 // distance is how many letters must be changed, added or taken away to make

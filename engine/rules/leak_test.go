@@ -22,3 +22,19 @@ func TestLeavesNothingRunning(t *testing.T) {
 		t.Error("loaded in a millisecond")
 	}
 }
+
+// A run over slips ends with its workers and the tests they started, also when
+// it is stopped half way.
+func TestMutateLeavesNothingRunning(t *testing.T) {
+	defer goleak.VerifyNone(t, goleak.IgnoreCurrent())
+	mutate(t, watchful(t))
+	ctx, stop := context.WithCancel(context.Background())
+	_, err := Mutate(ctx, watchful(t), MutateOptions{Workers: 2, Progress: func(done, _ int) {
+		if done == 3 {
+			stop()
+		}
+	}})
+	if err == nil {
+		t.Error("a run that was stopped gave a report")
+	}
+}

@@ -18,6 +18,7 @@ import (
 type Options struct {
 	Layer    string        // "" means "base"
 	Pinned   []string      // ids of checks that must be there, see IDs
+	Draft    bool          // take texts with blanks still to be filled, see Blank
 	Deadline time.Duration // for one rule on one subject; 0 means 250 ms
 	Total    time.Duration // for the whole of Load; 0 means 5 s
 }
@@ -96,7 +97,11 @@ func build(ctx context.Context, fsys fs.FS, opts Options) (*Set, error) {
 		return nil, err
 	}
 	d := &draft{pack: p, opts: opts, caps: capabilities(), modules: map[string]*ast.Module{}}
-	for _, stage := range []func(out *faults){d.readParams, d.readFiles, d.readTests, d.join, d.lint, d.compile} {
+	stages := []func(out *faults){d.read, d.join, d.lint, d.compile}
+	if !opts.Draft {
+		stages = append(stages, d.blanks)
+	}
+	for _, stage := range stages {
 		out := &faults{}
 		if stage(out); len(out.list) > 0 {
 			return nil, out.err()
@@ -110,6 +115,13 @@ func build(ctx context.Context, fsys fs.FS, opts Options) (*Set, error) {
 		return nil, err
 	}
 	return s, s.try(ctx)
+}
+
+// read reads every file by itself.
+func (d *draft) read(out *faults) {
+	d.readParams(out)
+	d.readFiles(out)
+	d.readTests(out)
 }
 
 func (d *draft) readParams(out *faults) {
@@ -164,7 +176,10 @@ func (d *draft) join(out *faults) {
 	}
 	for _, id := range d.opts.Pinned {
 		if !have[id] {
-			out.add("", 0, "the check %s is missing; checks of the base cannot be taken away", id)
+			out.list = append(out.list, fault{
+				file: fileOf(id), say: "the check " + id + " is missing; checks of the base cannot be taken away",
+				hint: "Put the file back, with its tests beside it.",
+			})
 		}
 	}
 }

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"bytes"
+	"net/url"
 	"regexp"
 	"slices"
 	"strings"
@@ -88,7 +89,14 @@ func (r *reader) sources(n *yaml.Node) []engine.Source {
 	var all []engine.Source
 	for _, item := range r.items(n) {
 		got := r.fields(item, "*ref", "*description")
-		all = append(all, engine.Source{Name: r.sentence(got["description"]), Ref: r.sentence(got["ref"])})
+		// The stock rule engine reads it as an address and refuses the file where
+		// it is none.
+		if ref := r.sentence(got["ref"]); ref != "" {
+			if _, err := url.Parse(ref); err != nil {
+				r.fault(got["ref"], "%q cannot stand here, for it is read like a web address; leave colons and %% signs to the description", ref)
+			}
+		}
+		all = append(all, engine.Source{Name: r.sentence(got["description"]), Ref: r.phrase(got["ref"])})
 	}
 	return all
 }

@@ -66,6 +66,9 @@ func idOf(file string) string {
 	return strings.ReplaceAll(strings.TrimSuffix(file, ".rego"), "/", ".")
 }
 
+// fileOf is the place of the check of an id.
+func fileOf(id string) string { return strings.Replace(id, ".", "/", 1) + ".rego" }
+
 // readPack reads all files and refuses what does not belong there.
 func readPack(fsys fs.FS) (*pack, error) {
 	p, fs := &pack{}, &faults{}

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"context"
+	"errors"
 	"io/fs"
 	"strings"
 	"testing"
@@ -50,7 +51,7 @@ func (r refusal) run(t *testing.T) {
 		if err == nil {
 			t.Fatal("loaded")
 		}
-		e, ok := err.(*engine.Error)
+		e, ok := errors.AsType[*engine.Error](err)
 		if !ok || e.Kind != engine.Rules {
 			t.Fatalf("not a refusal of rules: %v", err)
 		}
@@ -63,7 +64,7 @@ func (r refusal) run(t *testing.T) {
 func TestRefusesFiles(t *testing.T) {
 	for _, r := range []refusal{
 		{"empty folder", func(_ testing.TB, m fstest.MapFS) { clear(m) }, `the pack has no rules in it; without rules nothing may be released (and 2 more)`},
-		{"pinned check gone", remove(metal), `the check ground.metal is missing; checks of the base cannot be taken away`},
+		{"pinned check gone", remove(metal), `ground/metal.rego: the check ground.metal is missing; checks of the base cannot be taken away`},
 		{"no limits", remove("params.yaml"), `params.yaml: this file is missing; it holds the limits`},
 		{"no limits in base units", remove("params.json"), `params.json: this file is missing; it is made from params.yaml`},
 		{"stale limits", file1("params.json", "stale"), `params.json: this file does not match params.yaml; make it anew`},

@@ -49,8 +49,12 @@ func (r Report) OK() bool {
 
 // Test loads a pack and runs all its tests. A test that fails is in the
 // Report; an error means that the tests could not be run.
-func Test(ctx context.Context, fsys fs.FS) (Report, error) {
-	set, err := Load(ctx, fsys, Options{})
+func Test(ctx context.Context, fsys fs.FS) (Report, error) { return test(ctx, fsys, false) }
+
+// test runs the tests. Where it is strict, an error in a built-in function is
+// an error of the test, as it is in a Set.
+func test(ctx context.Context, fsys fs.FS, strict bool) (Report, error) {
+	set, err := Load(ctx, fsys, Options{Draft: true})
 	if err != nil {
 		return Report{}, err
 	}
@@ -58,7 +62,7 @@ func Test(ctx context.Context, fsys fs.FS) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	t := &testRun{checks: map[string]*CheckReport{}, modules: map[string]*ast.Module{}, cover: cover.New()}
+	t := &testRun{checks: map[string]*CheckReport{}, modules: map[string]*ast.Module{}, cover: cover.New(), strict: strict}
 	if err := t.parse(p); err != nil {
 		return Report{}, err
 	}
@@ -73,6 +77,7 @@ type testRun struct {
 	checks  map[string]*CheckReport // by the package of its tests
 	modules map[string]*ast.Module  // by file
 	cover   *cover.Cover
+	strict  bool
 }
 
 func (t *testRun) parse(p *pack) error {
@@ -89,9 +94,9 @@ func (t *testRun) parse(p *pack) error {
 	return out.err()
 }
 
-// run runs every test as the stock engine does: without the schema, and with
-// an error in a built-in function counting as no result, so that a test may say
-// what happens on input that never comes. In a Set such an error is broken.
+// run runs every test as the stock engine does: without the schema, and, where
+// it is not strict, with an error in a built-in function counting as no result,
+// so that a test may say what happens on input that never comes.
 func (t *testRun) run(ctx context.Context, store storage.Store) error {
 	compiler := ast.NewCompiler().WithCapabilities(capabilities()).WithStrict(true)
 	txn, err := store.NewTransaction(ctx)
@@ -100,7 +105,7 @@ func (t *testRun) run(ctx context.Context, store storage.Store) error {
 	}
 	defer store.Abort(ctx, txn)
 	results, err := tester.NewRunner().SetCompiler(compiler).SetModules(t.modules).SetStore(store).
-		SetTimeout(testTime).SetCoverageQueryTracer(t.cover).RunTests(ctx, txn)
+		SetTimeout(testTime).RaiseBuiltinErrors(t.strict).SetCoverageQueryTracer(t.cover).RunTests(ctx, txn)
 	if err != nil {
 		return untested(err)
 	}

@@ -5,8 +5,13 @@
 // and params.json made of it by [ParamsJSON]. Load refuses whatever is odd and
 // gives a [Set], which never changes and may be used by many goroutines. The
 // Set's Evaluate judges targets, Confirm does so again by a second route before
-// a release. [IDs] lists what a pack must keep, [Test] runs a pack's own tests,
-// [Open] reads the packs that a ledger has kept.
+// a release. [IDs] lists what a pack must keep, [Open] reads the packs that a
+// ledger has kept.
+//
+// For whoever edits a pack: [Faults] lists all that Load found, [Test] runs the
+// pack's own tests, [Mutate] asks whether they would notice a slip, [Template]
+// begins a new check, [Compare] says what one pack changes about another, and
+// [About] what stands behind a check.
 //
 // A finding holds only where a rule proved it: exempt or pass gave the literal
 // true, with every value that it can read known and of the right type. A value

@@ -40,3 +40,21 @@ test_exempt_when_the_far_mark_reads_long if straight.exempt with input as marks(
 test_not_exempt_when_nothing_is_known if not straight.exempt with input as {}
 
 test_not_exempt_on_text if not straight.exempt with input as marks("0", "0")
+
+changed(readings, parts) := {"frequency": {"derived": object.union(readings.frequency.derived, parts)}}
+
+test_not_exempt_on_a_near_doubt_as_text if {
+	not straight.exempt with input as changed(marks(54201, 0), {"near_expanded_um": "22000"})
+}
+
+test_not_exempt_on_a_near_tolerance_of_null if {
+	not straight.exempt with input as changed(marks(54201, 0), {"near_tolerance_um": null})
+}
+
+test_not_exempt_on_a_far_doubt_as_text if {
+	not straight.exempt with input as changed(marks(0, 206601), {"far_expanded_um": "22000"})
+}
+
+test_not_exempt_on_a_far_tolerance_of_null if {
+	not straight.exempt with input as changed(marks(0, 206601), {"far_tolerance_um": null})
+}

@@ -1,0 +1,134 @@
+package main
+
+import (
+	"context"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"firstrod/engine"
+	"firstrod/engine/rules"
+)
+
+func (a *app) rulesDiff() *cobra.Command {
+	return a.jsonFlag(&cobra.Command{
+		Use:   "diff BEFORE AFTER",
+		Short: "Say in words what one rule pack changes about another",
+		Long: `diff names the checks that were added, taken away or changed, and the limits
+that became stricter or looser, with their values. BEFORE and AFTER are folders,
+or "base" for the rules inside this program.`,
+		Args: cobra.ExactArgs(2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			before, err := loadNamed(cmd.Context(), args[0])
+			if err != nil {
+				return err
+			}
+			after, err := loadNamed(cmd.Context(), args[1])
+			if err != nil {
+				return err
+			}
+			d, err := rules.Compare(before, after)
+			if err != nil {
+				return err
+			}
+			if a.json {
+				return a.printJSON(a.diffJSON(d))
+			}
+			a.printDiff(d)
+			return nil
+		},
+	})
+}
+
+// loadNamed loads a pack to look at it; it may be a draft, or lack checks.
+func loadNamed(ctx context.Context, name string) (*rules.Set, error) {
+	pack, err := packNamed(name)
+	if err != nil {
+		return nil, err
+	}
+	set, err := rules.Load(ctx, pack, rules.Options{Draft: true})
+	if err != nil {
+		return nil, hinted(err, "firstrod rules check "+name+" lists all that is wrong there")
+	}
+	return set, nil
+}
+
+func (a *app) printDiff(d rules.Difference) {
+	if d.None() {
+		a.printf("Both say the same.\n")
+		return
+	}
+	lang := a.config.Lang
+	for _, c := range d.Added {
+		a.printf("stricter: new check %s: %s\n", c.ID, c.Title.In(lang))
+	}
+	for _, c := range d.Removed {
+		a.printf("looser: check %s is gone: %s\n", c.ID, c.Title.In(lang))
+	}
+	for _, l := range d.Limits {
+		a.printf("%s\n", a.limitWords(l))
+		a.printDetails(l.What)
+		a.printReaders(l.Readers)
+	}
+	for _, c := range d.Changed {
+		a.printf("changed: check %s: %s\n", c.After.ID, c.After.Title.In(lang))
+		a.printRules("before", c.Gone)
+		a.printRules("now", c.New)
+		a.printDetails(c.What)
+	}
+}
+
+// limitWords is one limit's change in one sentence.
+func (a *app) limitWords(l rules.LimitChange) string {
+	lang := a.config.Lang
+	switch {
+	case l.Before == nil:
+		return "changed: new limit " + l.After.Name + ": " + inWords(l.After, lang) + "; " + direction(l.After)
+	case l.After == nil:
+		return "changed: limit " + l.Before.Name + " is gone; it was " + inWords(l.Before, lang)
+	case l.Before.Value.Equal(l.After.Value):
+		return "changed: limit " + l.After.Name + " is " + inWords(l.After, lang) + " as before"
+	}
+	was, is := apart(l.Before, l.After, lang)
+	return string(l.Way) + ": limit " + l.After.Name + " was " + was + " and is now " + is + "; " + direction(l.After)
+}
+
+func (a *app) printReaders(readers []*engine.Check) {
+	if len(readers) == 0 {
+		a.printf("    no check reads it\n")
+		return
+	}
+	ids := make([]string, len(readers))
+	for i, c := range readers {
+		ids[i] = c.ID
+	}
+	a.printf("    read by %s\n", strings.Join(ids, ", "))
+}
+
+func (a *app) printDetails(all []rules.Detail) {
+	for _, d := range all {
+		way := ""
+		if d.Way != rules.Other {
+			way = string(d.Way) + ": "
+		}
+		switch {
+		case d.Before == "" && d.After == "":
+			a.printf("    %sother words: %s\n", way, d.Name)
+		default:
+			a.printf("    %s%s: was %s, is now %s\n", way, d.Name, orNothing(d.Before), orNothing(d.After))
+		}
+	}
+}
+
+func orNothing(s string) string {
+	if s == "" {
+		return "nothing"
+	}
+	return s
+}
+
+func (a *app) printRules(heading string, texts []string) {
+	for _, text := range texts {
+		a.printf("    the rule %s:\n        %s\n", heading, strings.ReplaceAll(text, "\n", "\n        "))
+	}
+}

@@ -1,0 +1,182 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"firstrod/engine"
+	"firstrod/engine/rules"
+)
+
+// explainJSON is all that stands behind a check.
+type explainJSON struct {
+	checkJSON
+	Demands   string       `json:"demands"`
+	AppliesBy []readJSON   `json:"applies_by"` // empty: it always applies
+	HoldsBy   []readJSON   `json:"holds_by"`
+	Sources   []sourceJSON `json:"sources"`
+	MayWaive  string       `json:"may_waive"`
+	Why       string       `json:"why"`
+	Remedy    string       `json:"remedy"`
+	File      string       `json:"file"`
+}
+
+// readJSON is one value that a check reads, and the questions behind it.
+type readJSON struct {
+	Value string   `json:"value"`
+	Asks  []string `json:"asks"`
+}
+
+// sourceJSON is where a rule comes from. Status "" is a published text.
+type sourceJSON struct {
+	Ref    string `json:"ref"`
+	Name   string `json:"name"`
+	Status string `json:"status"`
+}
+
+func (a *app) rulesExplain() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "explain CHECK",
+		Short: "Say what stands behind one check",
+		Long: `explain shows what a check reads and which questions are behind it, where the
+rule comes from, the limits as they are now, who may waive it, why it is there
+and what to do when it does not hold. --lang es gives its texts in Spanish.`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			set, err := a.policySet(cmd.Context())
+			if err != nil {
+				return err
+			}
+			c, err := findCheck(set.Catalogue(), args[0])
+			if err != nil {
+				return err
+			}
+			demands, err := rules.Demands(set.Catalogue())
+			if err != nil {
+				return err
+			}
+			if a.json {
+				return a.printJSON(a.explainJSON(set.Catalogue(), c, demands[c.ID]))
+			}
+			a.printExplain(set.Catalogue(), c, demands[c.ID])
+			return nil
+		},
+	}
+	return a.jsonFlag(cmd)
+}
+
+// findCheck finds a check by its id, with a slash or a point in it, and names
+// the nearest where there is none: by the whole id, or by its last part alone.
+func findCheck(cat *engine.Catalogue, typed string) (*engine.Check, error) {
+	id := strings.ReplaceAll(strings.TrimSuffix(typed, ".rego"), "/", ".")
+	if c, ok := cat.Check(id); ok {
+		return c, nil
+	}
+	var ids, parts []string
+	whole := map[string]string{}
+	for _, c := range cat.Checks {
+		_, part, _ := strings.Cut(c.ID, ".")
+		ids, parts, whole[part] = append(ids, c.ID), append(parts, part), c.ID
+	}
+	best := rules.Nearest(id, ids)
+	if best == "" {
+		best = whole[rules.Nearest(id, parts)]
+	}
+	e := &engine.Error{Kind: engine.NotFound, Say: "there is no check " + typed, Hint: "firstrod rules list shows them all"}
+	if best != "" {
+		e.Hint = "did you mean " + best + "? " + e.Hint
+	}
+	return nil, e
+}
+
+func (a *app) explainJSON(cat *engine.Catalogue, c *engine.Check, demand string) explainJSON {
+	about, lang := rules.About(cat, c), a.config.Lang
+	e := explainJSON{
+		checkJSON: checkJSON{c.ID, c.Area, c.Layer, c.Title.In(lang), perWhat(c.Each), string(c.Gate), c.Waivable, limitsJSON(about.Limits, lang)},
+		Demands:   demand, AppliesBy: readsJSON(about.Exempt), HoldsBy: readsJSON(about.Pass), Sources: []sourceJSON{},
+		MayWaive: mayWaive(c), Why: filled(cat, c.Why, lang), Remedy: filled(cat, c.Remedy, lang), File: c.File,
+	}
+	for _, s := range c.Sources {
+		e.Sources = append(e.Sources, sourceJSON{s.Ref, s.Name, s.Status})
+	}
+	return e
+}
+
+func readsJSON(reads []rules.Reading) []readJSON {
+	all := []readJSON{}
+	for _, r := range reads {
+		one := readJSON{Value: r.Leaf, Asks: []string{}}
+		for _, ask := range asksOf(r) {
+			one.Asks = append(one.Asks, ask.ID)
+		}
+		all = append(all, one)
+	}
+	return all
+}
+
+// asksOf lists the questions behind a value, its own included.
+func asksOf(r rules.Reading) []*engine.Ask {
+	if r.Ask != nil {
+		return []*engine.Ask{r.Ask}
+	}
+	return r.From
+}
+
+func (a *app) printExplain(cat *engine.Catalogue, c *engine.Check, demand string) {
+	about, lang := rules.About(cat, c), a.config.Lang
+	a.printf("%s  %s\n\n", c.ID, c.Title.In(lang))
+	a.printf("demands      %s\n", demand)
+	a.printf("made         once for each %s, %s\n", perWhat(c.Each), standsBefore(c.Gate))
+	a.printReads("applies by", about.Exempt)
+	a.printReads("holds by", about.Pass)
+	for i, s := range c.Sources {
+		a.printf("%-12s %s\n", first(i, "source"), sourceLine(s))
+	}
+	for i, p := range about.Limits {
+		fixed := ""
+		if p.Fixed {
+			fixed = ", fixed"
+		}
+		a.printf("%-12s %s is %s; %s%s\n", first(i, "limits"), p.Name, inWords(p, lang), direction(p), fixed)
+		a.printf("%-12s   %s\n", "", sourceLine(p.Source))
+	}
+	if len(about.Limits) == 0 {
+		a.printf("%-12s none\n", "limits")
+	}
+	a.printf("%-12s %s\n", "may waive", mayWaive(c))
+	a.printf("%-12s %s\n", "why", filled(cat, c.Why, lang))
+	a.printf("%-12s %s\n", "remedy", filled(cat, c.Remedy, lang))
+	a.printf("%-12s %s\n", "file", c.File)
+}
+
+// first is a heading on the first of several lines.
+func first(i int, heading string) string {
+	if i == 0 {
+		return heading
+	}
+	return ""
+}
+
+func (a *app) printReads(heading string, reads []rules.Reading) {
+	for i, r := range reads {
+		a.printf("%-12s %s\n", first(i, heading), a.readWords(r))
+	}
+}
+
+// readWords is one value in words: a question as it is put to a crew, or what a
+// value is computed from.
+func (a *app) readWords(r rules.Reading) string {
+	lang := a.config.Lang
+	if r.Ask != nil {
+		return r.Ask.ID + ": " + placeInText.ReplaceAllString(r.Ask.Prompt.In(lang), "...")
+	}
+	var asks []string
+	for _, ask := range r.From {
+		asks = append(asks, ask.ID)
+	}
+	if len(asks) == 0 {
+		return leafWords(r.Leaf) + ": known to the program"
+	}
+	return leafWords(r.Leaf) + ": worked out from " + strings.Join(asks, ", ")
+}
