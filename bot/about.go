@@ -1,11 +1,14 @@
 package bot
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
 	"strconv"
 	"strings"
+
+	"firstrod/engine"
 )
 
 // A front end that shows questions to several people at once must not let an
@@ -41,7 +44,30 @@ func (r *room) close(out *Reply) {
 	r.about = r.identify()
 	if out.Ask != nil {
 		out.Ask.ID = r.about
+		_, kept := r.pending.(*offered)
+		out.Ask.Waits = r.pending != nil && !kept
 	}
+}
+
+// standing makes a room expect what it would have asked for now: the next
+// question, or a yes to the values of an earlier bore.
+func (b *Bot) standing(ctx context.Context, r *room, board *engine.Board) error {
+	q, ok := board.Next(engine.GateRelease, nil)
+	if !ok || board.Verdict == engine.Ready || board.Verdict == engine.Finished {
+		return nil
+	}
+	if q.Carry != "" && !q.Again {
+		answers, err := b.engine.Offer(ctx, r.bore, q.Carry)
+		if err != nil {
+			return err
+		}
+		if len(answers) > 0 {
+			r.pending = &offered{q, answers}
+			return nil
+		}
+	}
+	r.shown = q
+	return nil
 }
 
 // late says that a message answered another question. What stands is asked

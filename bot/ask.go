@@ -76,6 +76,10 @@ func (b *Bot) nothingLeft(_ context.Context, r *room, board *engine.Board, out *
 	case len(board.Of(engine.GateRelease, engine.Broken)) > 0:
 		out.add(Bad, b.say(r, "rule.broken", map[string]any{"Who": b.call(r)}))
 		out.Ask = &Ask{Text: b.say(r, "stuck.next", nil)}
+	case r.known && len(board.Signs) == 0:
+		out.Ask = &Ask{Text: b.say(r, "sign.first.known", nil)}
+	case r.known:
+		out.Ask = &Ask{Text: b.say(r, "sign.second.known", nil)}
 	case len(board.Signs) == 0:
 		out.Ask = &Ask{Text: b.say(r, "sign.first", nil)}
 	default:

@@ -251,8 +251,8 @@ func (b *Bot) Resume(ctx context.Context, name, bore string) error {
 		return err
 	}
 	r.board = &board
-	if q, ok := board.Next(engine.GateRelease, nil); ok && (q.Carry == "" || q.Again) {
-		r.shown = q
+	if err := b.standing(ctx, r, &board); err != nil {
+		return err
 	}
 	r.about = r.identify()
 	return nil

@@ -12,6 +12,7 @@ import (
 type Line struct {
 	Bore, Place string
 	Verdict     engine.Verdict
+	Held        bool           // stopped, and not released since
 	Head        string         // verdict and counts, in words
 	Next        string         // the question that stands; "" when people sign, or when nothing is asked
 	Who         []string       // roles that may answer it; empty: everybody
@@ -55,6 +56,7 @@ func (b *Bot) spoken(lang string) string {
 func (b *Bot) line(r *room, board *engine.Board) Line {
 	l := Line{
 		Bore: board.Bore, Place: board.Place, Verdict: board.Verdict, Head: b.headline(r, board), Zone: board.Zone,
+		Held: board.State == engine.Held,
 	}
 	if board.Verdict == engine.Ready {
 		l.Until = board.Release.Until

@@ -34,6 +34,7 @@ type Ask struct {
 	Where   string   // "Ground, 2 of 5"
 	Text    string   // the question
 	Options []string // what may be typed, where that is a short list
+	Waits   bool     // it is about what was said just now; after a restart that must be said again, for the question to stand
 }
 
 // Reply is what to show for one message.

@@ -83,7 +83,7 @@ func (s *signing) settle(ctx context.Context, b *Bot, r *room, m Message, out *R
 	if err != nil {
 		return true, err
 	}
-	if board.Ver != s.ver {
+	if board.Ver != s.ver || r.known && r.speaker.Role() != s.person.Role() {
 		out.add(Say, b.say(r, "sign.moved", nil))
 		return true, nil
 	}

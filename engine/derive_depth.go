@@ -8,12 +8,15 @@ import (
 	"firstrod/engine/quantity"
 )
 
+// fitParams are the limits that the straight line through the marks is made of.
+func fitParams() []string {
+	return append([]string{"calibration.baseline_um", "verification.near_mark_um", "verification.far_mark_um"}, readingParams...)
+}
+
+// depthDerivations are what the readings of a frequency are worth.
 func depthDerivations() []derivation {
-	crossingReads := []string{"crossing.bore_depth", "crossing.line_depth", "crossing.line_size", "reamer_size",
-		"frequencies[].near_reading", "frequencies[].far_reading"}
 	readings := []string{"frequency.near_reading", "frequency.far_reading"}
-	fit := append([]string{"calibration.baseline_um", "verification.near_mark_um", "verification.far_mark_um"}, readingParams...)
-	crossingParams := append([]string{"crossings.clearance_um", "crossings.line_doubt_um"}, fit...)
+	fit := fitParams()
 	return []derivation{
 		{
 			leaf: "frequency.derived.noise_margin_mdb", kind: quantity.Decibel,
@@ -53,34 +56,30 @@ func depthDerivations() []derivation {
 		{leaf: "frequency.derived.deepest_um", kind: quantity.Length,
 			reads:  append([]string{"frequency.background", "frequency.signal"}, readings...),
 			params: append([]string{"verification.tolerance_ppm", "ground.noise_margin_mdb"}, fit...), of: deepest},
-		{leaf: "crossing.derived.contact_ppm", kind: quantity.Percent, reads: crossingReads, params: crossingParams,
-			of: func(v known) (int64, error) {
-				s, err := separation(v)
-				if err != nil {
-					return 0, err
-				}
-				return up(s.Contact / micro)
-			}},
-		{leaf: "crossing.derived.doubt_um", kind: quantity.Length, reads: crossingReads, params: crossingParams,
-			of: func(v known) (int64, error) {
-				s, err := separation(v)
-				if err != nil {
-					return 0, err
-				}
-				return up(s.Doubt / micro)
-			}},
+	}
+}
+
+// crossingDerivations are what one crossing has and what it needs.
+func crossingDerivations() []derivation {
+	reads := []string{"crossing.bore_depth", "crossing.line_depth", "crossing.line_size", "reamer_size",
+		"frequencies[].near_reading", "frequencies[].far_reading"}
+	params := append([]string{"crossings.clearance_um", "crossings.line_doubt_um"}, fitParams()...)
+	pick := func(leaf string, kind quantity.Kind, value func(depth.Separation) float64) derivation {
+		return derivation{leaf: leaf, kind: kind, reads: reads, params: params, of: func(v known) (int64, error) {
+			s, err := separation(v)
+			if err != nil {
+				return 0, err
+			}
+			return up(value(s) / micro)
+		}}
+	}
+	return []derivation{
+		pick("crossing.derived.needed_um", quantity.Length, func(s depth.Separation) float64 { return s.Required }),
+		pick("crossing.derived.doubt_um", quantity.Length, func(s depth.Separation) float64 { return s.Doubt }),
+		pick("crossing.derived.contact_ppm", quantity.Percent, func(s depth.Separation) float64 { return s.Contact }),
 		{leaf: "crossing.derived.separation_um", kind: quantity.Length, reads: []string{"crossing.bore_depth", "crossing.line_depth"},
 			of: func(v known) (int64, error) {
 				return down(math.Abs(v.num("crossing.bore_depth") - v.num("crossing.line_depth")))
-			}},
-		{leaf: "crossing.derived.needed_um", kind: quantity.Length,
-			reads: crossingReads, params: crossingParams,
-			of: func(v known) (int64, error) {
-				s, err := separation(v)
-				if err != nil {
-					return 0, err
-				}
-				return up(s.Required / micro)
 			}},
 	}
 }

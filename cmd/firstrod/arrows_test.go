@@ -79,6 +79,7 @@ func TestOnePackageKnowsEachLibrary(t *testing.T) {
 		"github.com/spf13/":             "firstrod/cmd/firstrod",
 		"github.com/nicksnyder/go-i18n": "firstrod/bot",
 		"gonum.org/v1/plot":             "firstrod/engine/picture",
+		"github.com/slack-go/":          "firstrod/bot/slackbot",
 	}
 	for _, p := range packages(t) {
 		for _, imp := range p.Imports {

@@ -23,6 +23,16 @@ type config struct {
 		Name  string `mapstructure:"name"`
 		Phone string `mapstructure:"phone"`
 	} `mapstructure:"contact"` // whom a crew calls when it is stuck
+	Slack slackConfig `mapstructure:"slack"` // the team chat; its secrets are never settings
+}
+
+// slackConfig is how the bot takes part in a team chat.
+type slackConfig struct {
+	Listen  string            `mapstructure:"listen"`  // address for signed HTTP; empty: Socket Mode
+	Profile string            `mapstructure:"profile"` // which manifest the app was made from
+	Roles   map[string]string `mapstructure:"roles"`   // user id -> role
+	Groups  map[string]string `mapstructure:"groups"`  // user group id -> role
+	APIURL  string            `mapstructure:"api_url"` // only for tests: another Web API, with a / at the end
 }
 
 // configFlags are the settings that every verb takes as flags.
@@ -41,6 +51,7 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.AutomaticEnv()
 	defaults := map[string]string{
 		"data": defaultData(), "policies": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "",
 	}
 	for key, value := range defaults {
 		v.SetDefault(key, value)

@@ -11,9 +11,6 @@ import (
 	"time"
 )
 
-// maxBody is the largest request the fake reads, in bytes.
-const maxBody = 64 << 20
-
 // Call is one request the fake received.
 type Call struct {
 	Method string // such as "chat.postMessage"; "upload", "download", "response_url"
@@ -50,20 +47,6 @@ func (s *Server) emit(kind string, raw json.RawMessage) {
 	if len(raw) > 0 {
 		s.emitted[kind] = append(s.emitted[kind], slices.Clone(raw))
 	}
-}
-
-// request is one call of a Web API method. JSON bodies are flattened: strings
-// as they are, anything else as its JSON text.
-type request struct {
-	method, token string
-	form          url.Values
-}
-
-func (r *request) raw(key string) json.RawMessage {
-	if v := r.form.Get(key); v != "" {
-		return json.RawMessage(v)
-	}
-	return nil
 }
 
 // reply is what a method answers: fields on success, or an error code with
@@ -143,43 +126,6 @@ func (s *Server) routes() http.Handler {
 	return mux
 }
 
-// read takes the arguments from a form or a JSON body, and the token from the
-// form or else the Authorization header.
-func read(name string, r *http.Request) (*request, error) {
-	body, err := io.ReadAll(io.LimitReader(r.Body, maxBody))
-	if err != nil {
-		return nil, err
-	}
-	req := &request{method: name, form: url.Values{}}
-	if strings.HasPrefix(r.Header.Get("Content-Type"), "application/json") && len(body) > 0 {
-		var fields map[string]json.RawMessage
-		if err := json.Unmarshal(body, &fields); err != nil {
-			return nil, err
-		}
-		for key, raw := range fields {
-			var text string
-			if json.Unmarshal(raw, &text) != nil {
-				text = string(raw)
-			}
-			req.form.Set(key, text)
-		}
-	} else if req.form, err = url.ParseQuery(string(body)); err != nil {
-		return nil, err
-	}
-	for key, values := range r.URL.Query() {
-		req.form[key] = append(req.form[key], values...)
-	}
-	if req.token = req.form.Get("token"); req.token == "" {
-		req.token = bearer(r)
-	}
-	req.form.Del("token")
-	return req, nil
-}
-
-func bearer(r *http.Request) string {
-	return strings.TrimPrefix(r.Header.Get("Authorization"), "Bearer ")
-}
-
 // call runs one method: fault, token, scope, effect, fault, reply.
 func (s *Server) call(w http.ResponseWriter, req *request, m method) {
 	f := s.fault(req.method)
@@ -194,9 +140,14 @@ func (s *Server) call(w http.ResponseWriter, req *request, m method) {
 		out = m.run(req)
 	}
 	w.Header().Set("X-OAuth-Scopes", strings.Join(s.cfg.Scopes, ","))
+	echoes := s.echoes
+	s.echoes = nil
 	s.mu.Unlock()
 	entry.Error, entry.Done = out.code, out.code == ""
 	s.record(entry)
+	for _, d := range echoes {
+		s.send(d, false)
+	}
 	if !f.after(w, s.done) {
 		return
 	}

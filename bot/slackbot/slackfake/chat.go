@@ -31,7 +31,9 @@ func (s *Server) postMessage(r *request) reply {
 		}
 		m.Broadcast, _ = strconv.ParseBool(r.form.Get("reply_broadcast"))
 	}
-	return s.told(s.add(m))
+	posted := s.add(m)
+	s.echoes = append(s.echoes, s.heard(channel, posted, s.wire(posted, false))...) // the app hears itself too
+	return s.told(posted)
 }
 
 func (s *Server) told(m *Message) reply {
@@ -86,6 +88,11 @@ func (s *Server) updateMessage(r *request) reply {
 	if out := checkMessage(r); out.code != "" && (out.code != "no_text" || !r.form.Has("blocks")) {
 		return out
 	}
+	s.echoes = append(s.echoes, s.altered(channel, m, "message_changed", func(m *Message) { rewrite(m, r) })...)
+	return s.told(m)
+}
+
+func rewrite(m *Message, r *request) {
 	if r.form.Has("text") {
 		m.Text = r.form.Get("text")
 	}
@@ -99,8 +106,6 @@ func (s *Server) updateMessage(r *request) reply {
 		m.Metadata = r.raw("metadata")
 	}
 	m.Edits++
-	s.touch()
-	return s.told(m)
 }
 
 func (s *Server) deleteMessage(r *request) reply {

@@ -5,133 +5,15 @@ import (
 	"time"
 )
 
-// The kinds of payload the service sends an app.
-const (
-	Events      = "events_api"
-	Command     = "slash_commands"
-	Interactive = "interactive"
-)
-
-// Delivery is one payload on its way to the bot, with all its repetitions.
-type Delivery struct {
-	Kind    string          // [Events], [Command] or [Interactive]
-	Type    string          // inner type, such as "message", "app_mention", "block_actions"
-	Payload json.RawMessage // what was sent
-
-	s       *Server
-	sends   int  // times it went out, duplicates not counted
-	acked   bool // an acknowledgement was taken
-	lost    bool // it will not come again
-	sentAt  time.Time
-	ackedAt time.Time
-	answer  json.RawMessage
-	timer   *time.Timer
-	via     *socket
-	deaf    bool // acknowledgements of the latest send are ignored
-}
-
-// Act is what one deed of a person set off: the message it left, if any, and
-// the payloads sent for it.
-type Act struct {
-	Channel, TS string
-	Deliveries  []*Delivery
-}
-
-// Acked tells whether every payload of the act was acknowledged; false when
-// there was none.
-func (a *Act) Acked() bool {
-	for _, d := range a.Deliveries {
-		if !d.Acked() {
-			return false
-		}
-	}
-	return len(a.Deliveries) > 0
-}
-
-// Reply is the payload of the first acknowledgement, nil when it was empty.
-func (a *Act) Reply() json.RawMessage {
-	for _, d := range a.Deliveries {
-		if raw := d.Reply(); raw != nil {
-			return raw
-		}
-	}
-	return nil
-}
-
-// Again sends every payload of the act once more under a new envelope, as a
-// repetition that the bot may have seen.
-func (a *Act) Again() {
-	for _, d := range a.Deliveries {
-		d.s.send(d, true)
-	}
-}
-
-// Acked tells whether the bot acknowledged and the fake listened.
-func (d *Delivery) Acked() bool {
-	d.s.mu.Lock()
-	defer d.s.mu.Unlock()
-	return d.acked
-}
-
-// Lost tells whether the payload was never acknowledged and will not come again.
-func (d *Delivery) Lost() bool {
-	d.s.mu.Lock()
-	defer d.s.mu.Unlock()
-	return d.lost && !d.acked
-}
-
-// Sends counts how often the payload went out.
-func (d *Delivery) Sends() int {
-	d.s.mu.Lock()
-	defer d.s.mu.Unlock()
-	return d.sends
-}
-
-// Reply is the payload of the acknowledgement, nil when there was none.
-func (d *Delivery) Reply() json.RawMessage {
-	d.s.mu.Lock()
-	defer d.s.mu.Unlock()
-	return d.answer
-}
-
-// Latency is the time from the latest send to the acknowledgement, 0 while
-// there is none.
-func (d *Delivery) Latency() time.Duration {
-	d.s.mu.Lock()
-	defer d.s.mu.Unlock()
-	if !d.acked {
-		return 0
-	}
-	return d.ackedAt.Sub(d.sentAt)
-}
-
-// Deliveries lists every payload sent since the start or the last Forget.
-func (s *Server) Deliveries() []*Delivery {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return append([]*Delivery(nil), s.deliveries...)
-}
-
-// Unacked counts the payloads that still wait for an acknowledgement.
-func (s *Server) Unacked() int {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	n := 0
-	for _, d := range s.deliveries {
-		if !d.acked && !d.lost {
-			n++
-		}
-	}
-	return n
-}
-
 // prepare makes a delivery without sending it. The lock is held.
 func (s *Server) prepare(kind, inner string, payload any) *Delivery {
 	raw, err := json.Marshal(payload)
 	if err != nil {
 		s.t.Errorf("payload: %v", err)
 	}
-	d := &Delivery{Kind: kind, Type: inner, Payload: raw, s: s}
+	s.serial++
+	d := &Delivery{Kind: kind, Type: inner, Payload: raw, s: s, n: s.serial}
+	s.pending[d] = true
 	s.deliveries = append(s.deliveries, d)
 	return d
 }
@@ -163,11 +45,10 @@ func (s *Server) send(d *Delivery, again bool) {
 	via, ghost := s.pick()
 	if via == nil && !ghost {
 		if d.Kind == Events {
-			s.parked = append(s.parked, d)
+			s.park(d)
 		} else {
-			d.lost = true
+			s.lose(d)
 		}
-		s.touch()
 		s.mu.Unlock()
 		return
 	}
@@ -191,6 +72,22 @@ func (s *Server) send(d *Delivery, again bool) {
 	if m.CutAfter {
 		via.cut()
 	}
+}
+
+// park keeps an event until there is a socket. The lock is held.
+func (s *Server) park(d *Delivery) {
+	if !d.parked {
+		d.parked = true
+		s.parked = append(s.parked, d)
+	}
+	s.touch()
+}
+
+// lose gives a payload up. The lock is held.
+func (s *Server) lose(d *Delivery) {
+	d.lost = true
+	delete(s.pending, d)
+	s.touch()
 }
 
 // frame wraps the payload in a new envelope. The lock is held.
@@ -228,13 +125,12 @@ func (s *Server) began(d *Delivery, via *socket, m Mishap) {
 // overdue sends an unacknowledged event again, or gives up.
 func (s *Server) overdue(d *Delivery) {
 	s.mu.Lock()
-	if s.closed || d.acked || d.lost {
+	if s.closed || d.acked || d.lost || d.parked {
 		s.mu.Unlock()
 		return
 	}
 	if d.Kind != Events || d.sends > s.cfg.Retries {
-		d.lost = true
-		s.touch()
+		s.lose(d)
 		s.mu.Unlock()
 		return
 	}
@@ -266,6 +162,7 @@ func (s *Server) accepted(d *Delivery, payload json.RawMessage) {
 		return
 	}
 	d.acked, d.ackedAt = true, time.Now()
+	delete(s.pending, d)
 	if d.timer != nil {
 		d.timer.Stop()
 	}
@@ -283,6 +180,7 @@ func (s *Server) release() {
 	waiting := s.parked
 	s.parked = nil
 	for _, d := range waiting {
+		d.parked = false
 		d.sends = max(d.sends, 1) // what nobody was there for counts as tried
 	}
 	s.mu.Unlock()

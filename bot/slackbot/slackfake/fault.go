@@ -50,21 +50,37 @@ func (s *Server) Fail(method string, faults ...Fault) {
 	s.faults[method] = append(s.faults[method], faults...)
 }
 
+// FailEach asks f what goes wrong with every call for which Fail planned
+// nothing; nth counts all calls from 1, and nil means nothing. f runs under the
+// server's lock and must not call the server. A nil f ends it.
+func (s *Server) FailEach(f func(method string, nth int) Fault) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.failEach = f
+}
+
 // Heal drops every planned fault.
 func (s *Server) Heal() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	clear(s.faults)
+	s.failEach = nil
 }
 
 // fault takes the next planned fault of a method. The lock is not held.
 func (s *Server) fault(method string) Fault {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.asked++
 	for _, name := range []string{method, ""} {
 		if planned := s.faults[name]; len(planned) > 0 {
 			s.faults[name] = planned[1:]
 			return planned[0]
+		}
+	}
+	if s.failEach != nil {
+		if f := s.failEach(method, s.asked); f != nil {
+			return f
 		}
 	}
 	return nothing{}
@@ -141,6 +157,6 @@ func pause(d time.Duration, done <-chan struct{}) {
 func hangUp(w http.ResponseWriter) {
 	conn, _, err := http.NewResponseController(w).Hijack()
 	if err == nil {
-		conn.Close()
+		conn.Close() //nolint:errcheck // it is meant to break
 	}
 }

@@ -150,7 +150,10 @@ func (s *Server) completeUpload(r *request) reply {
 		if parent := s.find(room, r.form.Get("thread_ts")); parent != nil {
 			m.ThreadTS = parent.TS
 		}
-		s.add(m)
+		shared := s.add(m)
+		inner := s.wire(shared, false)
+		inner["subtype"] = "file_share"
+		s.echoes = append(s.echoes, s.heard(s.channels[room], shared, inner)...)
 	}
 	return accept(map[string]any{"files": s.wireFiles(files)})
 }

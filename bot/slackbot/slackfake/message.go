@@ -21,7 +21,7 @@ type Message struct {
 	Reactions   []string
 	Pinned      bool
 	Deleted     bool
-	Edits       int // times it was changed
+	Edits       int    // times it was changed
 	Via         string // "chat.postMessage", "response_url", "files.completeUploadExternal", or "" for people
 
 	replies int

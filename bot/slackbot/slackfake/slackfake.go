@@ -18,7 +18,6 @@ package slackfake
 import (
 	"math/rand/v2"
 	"net/http/httptest"
-	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -95,15 +94,19 @@ type Server struct {
 	calls   []Call
 	emitted map[string][][]byte
 	faults  map[string][]Fault
+	asked   int // calls that faults were looked up for
 
-	sockets    map[*socket]bool
+	failEach func(method string, nth int) Fault
+
+	sockets    []*socket // oldest first
 	tickets    map[string]bool
 	ghosts     int
 	opened     int // sockets opened so far
 	deliveries []*Delivery
 	envelopes  map[string]*Delivery
-	parked     []*Delivery // events waiting for a socket
-	echoes     []*Delivery // events caused by the bot's own calls, not sent yet
+	pending    map[*Delivery]bool // neither acknowledged nor given up
+	parked     []*Delivery        // events waiting for a socket
+	echoes     []*Delivery        // events caused by the bot's own calls, not sent yet
 	trouble    trouble
 	endpoints  *Endpoints
 }
@@ -122,7 +125,7 @@ func New(t testing.TB, tune ...func(*Config)) *Server {
 		files: map[string]*File{}, views: map[string]*View{}, stacks: map[string][]string{}, homes: map[string]string{},
 		triggers: map[string]trigger{}, replies: map[string]*replyURL{}, lastPost: map[string]time.Time{},
 		emitted: map[string][][]byte{}, faults: map[string][]Fault{},
-		sockets: map[*socket]bool{}, tickets: map[string]bool{}, envelopes: map[string]*Delivery{},
+		tickets: map[string]bool{}, envelopes: map[string]*Delivery{}, pending: map[*Delivery]bool{},
 	}
 	s.users[cfg.BotUserID] = User{ID: cfg.BotUserID, Name: "bot", IsBot: true, TeamID: cfg.TeamID}
 	s.http = httptest.NewServer(s.routes())
@@ -214,6 +217,7 @@ func (s *Server) Forget() {
 		d.stop()
 	}
 	s.parked = nil
+	clear(s.pending)
 	clear(s.envelopes)
 	s.calls, s.deliveries, s.messages, s.ephemera = nil, nil, nil, nil
 	clear(s.index)
@@ -228,26 +232,4 @@ func (s *Server) Forget() {
 func (s *Server) touch() {
 	close(s.changed)
 	s.changed = make(chan struct{})
-}
-
-// id makes an identifier no other object has. The lock is held.
-func (s *Server) id(prefix string) string {
-	s.serial++
-	digits := []byte("000000000")
-	for n, i := s.serial, len(digits)-1; n > 0 && i >= 0; n, i = n/36, i-1 {
-		digits[i] = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"[n%36]
-	}
-	return prefix + string(digits)
-}
-
-// has tells whether any of the scopes was granted. The lock is held.
-func (s *Server) has(scopes ...string) bool {
-	for _, want := range scopes {
-		for _, got := range s.cfg.Scopes {
-			if strings.EqualFold(want, got) {
-				return true
-			}
-		}
-	}
-	return len(scopes) == 0
 }

@@ -3,6 +3,7 @@ package slackfake
 import (
 	"encoding/json"
 	"net/http"
+	"slices"
 	"sync"
 	"time"
 
@@ -92,7 +93,7 @@ func (s *Server) hello(k *socket) bool {
 	s.mu.Lock()
 	closed := s.closed
 	if !closed {
-		s.sockets[k] = true
+		s.sockets = append(s.sockets, k)
 		k.draining = reason != ""
 	}
 	s.touch()
@@ -166,17 +167,21 @@ func (s *Server) listen(k *socket) {
 func (s *Server) gone(k *socket) {
 	k.cut()
 	s.mu.Lock()
-	delete(s.sockets, k)
-	for _, d := range s.deliveries {
-		if d.via != k || d.acked || d.lost {
-			continue
+	s.sockets = slices.DeleteFunc(s.sockets, func(other *socket) bool { return other == k })
+	var orphans []*Delivery
+	for d := range s.pending {
+		if d.via == k {
+			orphans = append(orphans, d)
 		}
+	}
+	slices.SortFunc(orphans, func(a, b *Delivery) int { return a.n - b.n })
+	for _, d := range orphans {
 		d.via = nil
 		d.timer.Stop()
 		if d.Kind == Events && d.sends <= s.cfg.Retries {
-			s.parked = append(s.parked, d)
+			s.park(d)
 		} else {
-			d.lost = true
+			s.lose(d)
 		}
 	}
 	others := s.live() > 0
@@ -190,7 +195,7 @@ func (s *Server) gone(k *socket) {
 // live counts the sockets that get payloads. The lock is held.
 func (s *Server) live() int {
 	n := 0
-	for k := range s.sockets {
+	for _, k := range s.sockets {
 		if !k.draining {
 			n++
 		}
@@ -206,7 +211,7 @@ func (s *Server) pick() (via *socket, ghost bool) {
 		return nil, false
 	}
 	at := s.rand.IntN(n + s.ghosts)
-	for k := range s.sockets {
+	for _, k := range s.sockets {
 		if k.draining {
 			continue
 		}

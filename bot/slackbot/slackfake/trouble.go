@@ -111,9 +111,13 @@ func (s *Server) StopPings(stop bool) {
 	s.trouble.silent = stop
 }
 
-// CutSockets cuts every TCP connection of the sockets, without a goodbye.
+// CutSockets cuts every TCP connection of the sockets, without a goodbye. The
+// service is taken to notice at once; see [Server.Ghosts] for when it does not.
 func (s *Server) CutSockets() {
 	for _, k := range s.all() {
+		s.mu.Lock()
+		k.draining = true
+		s.mu.Unlock()
 		k.cut()
 	}
 }
@@ -149,9 +153,5 @@ func (s *Server) Raw(frame []byte) {
 func (s *Server) all() []*socket {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var all []*socket
-	for k := range s.sockets {
-		all = append(all, k)
-	}
-	return all
+	return slices.Clone(s.sockets)
 }
