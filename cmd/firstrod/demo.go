@@ -82,7 +82,7 @@ func demoLines(now time.Time) ([]string, error) {
 	err = t.Execute(&text, map[string]string{
 		"LastDay":  at.AddDate(0, 0, 9).Format(time.DateOnly),
 		"FirstDay": at.AddDate(0, 0, -1).Format(time.DateOnly),
-		"ShiftEnd": at.Add(9 * time.Hour).Format("15:04"),
+		"ShiftEnd": at.Add(9 * time.Hour).Format("3:04 pm"),
 	})
 	if err != nil {
 		return nil, err
