@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"strings"
 
 	"firstrod/engine"
 	"firstrod/engine/quantity"
@@ -52,7 +53,7 @@ func (b *Bot) Understood(text string) bool {
 		return true
 	}
 	for _, kind := range []quantity.Kind{quantity.Length, quantity.Frequency, quantity.Decibel, quantity.Percent} {
-		if quantity.Read(text, quantity.Want{Kind: kind}).Outcome == quantity.Exact {
+		if quantity.Read(strings.TrimPrefix(text, "-"), quantity.Want{Kind: kind}).Outcome == quantity.Exact {
 			return true
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"runtime"
 	"slices"
@@ -11,7 +12,9 @@ import (
 	"testing"
 	"time"
 
+	"firstrod/bot"
 	"firstrod/bot/slackbot/slackfake"
+	"firstrod/engine"
 )
 
 // The figures are measured on a machine that does nothing else:
@@ -23,7 +26,9 @@ func figures(t *testing.T) {
 	}
 }
 
-// An acknowledgement takes 50 ms at the 99th of 100, with 64 threads at work.
+// An acknowledgement takes 50 ms at the 99th of 100, with 64 threads at work. A
+// thread is as busy as it can be: a message a second, as fast as the chat lets
+// the bot answer.
 func TestFigureAcknowledgement(t *testing.T) {
 	figures(t)
 	const threads, each = 64, 12
@@ -44,12 +49,13 @@ func TestFigureAcknowledgement(t *testing.T) {
 	var work sync.WaitGroup
 	for ch, thread := range at {
 		work.Go(func() {
+			time.Sleep(time.Duration(rand.IntN(1000)) * time.Millisecond)
 			for i := range each {
 				a := x.fake.Say(dana, ch, thread, []string{"why", "OTR-2291, 2026-11-23, 2026-12-03", "status"}[i%3])
 				mu.Lock()
 				acts = append(acts, a)
 				mu.Unlock()
-				time.Sleep(100 * time.Millisecond)
+				time.Sleep(time.Duration(750+rand.IntN(500)) * time.Millisecond)
 			}
 		})
 	}
@@ -138,5 +144,40 @@ func TestFigureMessages(t *testing.T) {
 	t.Logf("%d messages, one in a hundred of a bore: %.1f to %.1f MiB, %d to %d goroutines", n, h1, h2, g1, g2)
 	if h2 > h1+4 || g2 > g1+10 {
 		t.Errorf("memory grows")
+	}
+}
+
+// From an answer to its reply in the thread: at most twice the turn itself, plus
+// the pace of the channel, which is what a crew waits for when it talks fast. The
+// logged time is without that pace: the turn, four syncs of the mail, two calls.
+func TestFigureReply(t *testing.T) {
+	figures(t)
+	const n = 60
+	const pace = time.Second // as the chat wants it
+	x := newSite(t, loadRules(t), newFake(t), nil)
+	thread, last := x.walk(15)
+	last = x.say(thread, last, line{dana, "26 ft, 41 ft"})
+	var chat, turn []time.Duration
+	for i := range n {
+		start := time.Now()
+		x.fake.Say(dana, crewCh, thread, "26 ft")
+		_, last = x.next("OR-4", last)
+		chat = append(chat, time.Since(start))
+		x.still()
+		start = time.Now()
+		_, err := x.svc.bot.Turn(t.Context(), bot.Message{
+			Room: "slack:" + x.fake.Team() + "/bore/OR-4", Text: "26 ft", Key: fmt.Sprint("direct", i), From: "test",
+			Speaker: &bot.Speaker{Ref: "slack:" + x.fake.Team() + "/" + dana, Name: "Dana Reyes", Role: engine.RoleLocatingHand},
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		turn = append(turn, time.Since(start))
+	}
+	slices.Sort(chat)
+	slices.Sort(turn)
+	t.Logf("in the chat: median %v, p95 %v; the turn alone: median %v, p95 %v", chat[n/2], chat[n*95/100], turn[n/2], turn[n*95/100])
+	if chat[n/2] > 2*turn[n/2]+pace {
+		t.Errorf("more than twice the turn and the pace of %v", pace)
 	}
 }

@@ -87,6 +87,11 @@ func TestOpeningInOtherWays(t *testing.T) {
 	answers(dana, "yes", "not taken for an answer")
 	answers(luis, "", "Abre una perforación")
 	answers(pat, "new OR-5, Otter Run", "You have no role here")
+	x.fake.Slash(dana, x.fake.DM(dana), "new OR-8, Otter Run")
+	x.still()
+	if _, opened := x.svc.bot.Find(t.Context(), "OR-8"); opened {
+		t.Error("a bore with no crew's channel was opened")
+	}
 	x.fake.Slash(dana, crewCh, "open OR-6, Otter Run")
 	x.thread("OR-6")
 	// A mention in the thread is an answer, once.

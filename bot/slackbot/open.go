@@ -22,7 +22,10 @@ func (s *Service) lobby(ctx context.Context, l letter) error {
 	}
 	l.Text = s.wording(ctx, l.Text)
 	verb, rest := s.bot.Meant(l.Text)
-	reply, err := s.bot.Turn(ctx, bot.Message{
+	if l.direct() && (verb == "new" || verb == "resume") {
+		return s.settle(ctx, l, []*item{s.hint(l, s.bot.Words(w.Lang, "chat.channel", nil))}, nil)
+	}
+	reply, err := s.turn(ctx, bot.Message{
 		Room: room, Text: l.Text, Key: "slack:" + l.Key, From: "slack",
 		Speaker: &bot.Speaker{Ref: w.Ref, Name: w.Name, Role: w.Role, Lang: w.Lang},
 	})
@@ -39,9 +42,6 @@ func (s *Service) lobby(ctx context.Context, l letter) error {
 	}
 	if bore == "" {
 		return s.settle(ctx, l, []*item{s.hint(l, s.welcome(l, w, verb, &reply))}, nil)
-	}
-	if l.direct() {
-		return s.settle(ctx, l, []*item{s.hint(l, s.bot.Words(w.Lang, "chat.channel", nil))}, nil)
 	}
 	if t, ok := s.places.thread(bore); ok && s.stands(t) {
 		text := s.bot.Words(w.Lang, "chat.there", map[string]any{"Bore": bore, "Where": s.link(t)})
@@ -130,8 +130,7 @@ func (s *Service) standing(ctx context.Context, t place, l letter, w who) (*bot.
 	if err := s.enter(ctx, t); err != nil {
 		return nil, err
 	}
-	// The key is known, so nothing is taken: what stands is said.
-	reply, err := s.bot.Turn(ctx, bot.Message{
+	reply, err := s.turn(ctx, bot.Message{
 		Room: t.room(), Text: "status", Key: "slack:" + l.Key + "/standing", From: "slack",
 		Speaker: &bot.Speaker{Ref: w.Ref, Name: w.Name, Role: w.Role, Lang: w.Lang},
 	})
