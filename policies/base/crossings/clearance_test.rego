@@ -19,3 +19,9 @@ test_need_not_known if not clearance.pass with input as {"crossing": {"derived":
 test_separation_as_text if not clearance.pass with input as gap("31 in", 599440)
 
 test_need_null if not clearance.pass with input as gap(599440, null)
+
+test_exempt_when_nobody_has_seen_the_line if clearance.exempt with input as {"crossing": {"exposed": false}}
+
+test_not_exempt_when_it_is_in_sight if not clearance.exempt with input as {"crossing": {"exposed": true}}
+
+test_not_exempt_when_nobody_has_said if not clearance.exempt with input as {"crossing": {}}
