@@ -122,6 +122,8 @@ type Param struct {
 	Fixed    bool
 	Source   Source
 	Reason   Text
+	Pack     string         // the layer that gave the value; "" or "base" for the base
+	Base     quantity.Value // the value in the base; not valid where that is Value itself
 }
 
 // Catalogue is everything a revision of the rules says, ready to look up. It
@@ -133,6 +135,14 @@ type Catalogue struct {
 	Checks   []*Check // in the order of the job
 	Asks     []*Ask   // in the order they are asked
 	Params   []*Param
+
+	Place     string     // the jurisdiction of the narrowest local pack; "" without one
+	Day       int64      // the first day on which these are the rules of Place; 0: no earlier ones
+	OnPublish string     // PublishKeep or PublishRecheck; "" means keep
+	Layers    []Layer    // base first, the narrowest last
+	Loose     []Loosened // what local packs make less strict on that day
+	Retired   []Retired
+	Notices   []Text // what a crew must be told of these rules, such as a width that wants verifying
 
 	check map[string]*Check
 	ask   map[string]*Ask
