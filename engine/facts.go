@@ -2,6 +2,8 @@ package engine
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -190,6 +192,8 @@ func (v *view) signing(name string) (any, []string, error) {
 		return int64(len(people)), nil, nil
 	case "roles":
 		return int64(len(roles)), nil, nil
+	case "signed_as":
+		return slices.Sorted(maps.Keys(roles)), nil, nil
 	}
 	return roles[name], nil, nil
 }

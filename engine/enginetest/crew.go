@@ -42,7 +42,7 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"near_mark": "5 ft", "far_mark": "15 ft", "reading_view": "calibration",
 		"near_reading": "5 ft", "far_reading": "15 ft 1/2 in", "known_depth": "6 ft", "known_reading": "6 ft 1 in",
 		"crossings": "gas main", "none_confirmed": "yes", "sewers": "none", "reamer_size": "12 in", "exposed": "yes",
-		"line_depth": "6 ft", "line_size": "4 in", "bore_depth": "12 ft", "station": "41 ft",
+		"line_depth": "6 ft", "line_size": "4 in", "bore_depth": "12 ft", "station": "41 ft", "hand_dug": "5 ft",
 		"shift_ends":       at.Add(9 * time.Hour).Format("2006-01-02 3:04 pm"),
 		"hold_cleared_how": "looked at it with the foreman", "transmitter_whole": "yes",
 		"interference_source": "fence charger, off now", "handover_done": "yes",
