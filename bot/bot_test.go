@@ -42,7 +42,7 @@ func newTalk(t *testing.T, lang string) *talk {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
-	e, err := engine.New(t.Context(), engine.Config{Rules: set, Store: store, Registry: store, Clock: clock})
+	e, err := engine.New(t.Context(), engine.Config{Rules: engine.Everywhere(set), Store: store, Registry: store, Clock: clock})
 	if err != nil {
 		t.Fatal(err)
 	}

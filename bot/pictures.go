@@ -145,7 +145,7 @@ func (b *Bot) crossing(r *room, board *engine.Board, line string) (picture.Cross
 		return picture.Crossing{}, picture.PathPoint{}, false
 	}
 	c := picture.Crossing{
-		Station: station, Depth: deep, Diameter: size, Exposed: true, U: b.lineDoubt(), Needed: float64(needed) * microns,
+		Station: station, Depth: deep, Diameter: size, Exposed: true, U: lineDoubt(board), Needed: float64(needed) * microns,
 		Lines: []string{line, b.say(r, "release.crossing.short", map[string]any{
 			"Planned": b.known(r, board, "crossing.derived.separation", line, nil),
 			"Needed":  b.known(r, board, "crossing.derived.needed", line, nil),
@@ -154,8 +154,8 @@ func (b *Bot) crossing(r *room, board *engine.Board, line string) (picture.Cross
 	return c, picture.PathPoint{Station: station, Depth: bore, U: float64(doubt) * microns}, true
 }
 
-func (b *Bot) lineDoubt() float64 {
-	if p, ok := b.engine.Catalogue().Param("crossings.line_doubt_um"); ok {
+func lineDoubt(board *engine.Board) float64 {
+	if p, ok := board.Catalogue().Param("crossings.line_doubt_um"); ok {
 		return float64(p.Value.Base()) * microns
 	}
 	return 0

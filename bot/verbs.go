@@ -35,6 +35,7 @@ func verbs() []verb {
 		{id: "photos", words: []string{"photos", "pictures", "fotos"}, do: doPhotos},
 		{id: "waive", words: []string{"waive", "dispensar", "dispensa"}, do: doWaive},
 		{id: "close", words: []string{"close", "cerrar", "cierra"}, do: doClose},
+		{id: "jurisdiction", words: []string{"jurisdiction", "county", "jurisdiccion", "condado"}, do: doJurisdiction},
 		{id: "bores", words: []string{"bores", "perforaciones"}, anywhere: true, do: doBores},
 		{id: "resume", words: []string{"resume", "go to", "seguir", "ir a"}, anywhere: true, do: doResume},
 		{id: "new", words: []string{"new", "nueva", "nuevo"}, anywhere: true, do: doNew},
@@ -255,7 +256,7 @@ func doWaive(ctx context.Context, b *Bot, r *room, m Message, rest string, out *
 	if err != nil {
 		return err
 	}
-	ch, _ := b.engine.Catalogue().Check(f.Check)
+	ch, _ := board.Catalogue().Check(f.Check)
 	out.add(Loud, b.say(r, "waived", map[string]any{"Rule": b.title(r, &t.Board, ch, f.Subject), "Who": r.speaker.Name, "Why": why}))
 	return nil
 }

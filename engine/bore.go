@@ -58,6 +58,7 @@ type Bore struct {
 	Seq              int64 // the last one
 	State            State
 	Rules            string // revision the findings were made with
+	Jurisdiction     string // whose codes hold; "": the base alone
 
 	facts    map[string]*Given // a Given in place is never changed
 	recorded map[string]Status // findings as the ledger has them
@@ -127,7 +128,7 @@ func (b *Bore) opened(o *ledger.Opening) error {
 	if err != nil {
 		return &Error{Kind: Damaged, Say: "the record that opens bore " + b.ID + " names an unknown time zone", Err: err}
 	}
-	b.Title, b.Place, b.Zone = o.Title, o.Place, zone
+	b.Title, b.Place, b.Zone, b.Jurisdiction = o.Title, o.Place, zone, o.Jurisdiction
 	return nil
 }
 
@@ -182,6 +183,8 @@ func (b *Bore) applyKind(r *ledger.Record) {
 		b.signs, b.why = nil, r.Why
 	case ledger.KindShown:
 		b.shown = append(slices.Clip(b.shown), r.Shown...)
+	case ledger.KindMoved:
+		b.Jurisdiction, b.signs = r.Moved.Jurisdiction, nil
 	case ledger.KindUndo:
 		if b.last != nil {
 			b.last = b.last.before

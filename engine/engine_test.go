@@ -64,7 +64,7 @@ func (w *world) open() {
 	if err != nil {
 		w.t.Fatal(err)
 	}
-	e, err := engine.New(w.t.Context(), engine.Config{Rules: baseRules(w.t), Store: store, Registry: store, Clock: clock})
+	e, err := engine.New(w.t.Context(), engine.Config{Rules: engine.Everywhere(baseRules(w.t)), Store: store, Registry: store, Clock: clock})
 	if err != nil {
 		w.t.Fatal(err)
 	}
@@ -147,7 +147,7 @@ func (w *world) board() engine.Board {
 func (w *world) say(key, text string) (engine.Turn, error) {
 	w.t.Helper()
 	id, _ := engine.SplitKey(key)
-	a, ok := w.engine.Catalogue().Ask(id)
+	a, ok := w.engine.Catalogue("").Ask(id)
 	if !ok {
 		w.t.Fatalf("no ask %s", id)
 	}

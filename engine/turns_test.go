@@ -215,7 +215,7 @@ func (w *world) several(pairs ...string) (engine.Turn, error) {
 	board := w.board()
 	var all []engine.Answer
 	for i := 0; i < len(pairs); i += 2 {
-		a, ok := w.engine.Catalogue().Ask(pairs[i])
+		a, ok := w.engine.Catalogue("").Ask(pairs[i])
 		if !ok {
 			w.t.Fatalf("no ask %s", pairs[i])
 		}
@@ -430,7 +430,7 @@ func TestTheFirstRecordHasEveryRule(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, ch := range w.engine.Catalogue().Checks {
+	for _, ch := range w.engine.Catalogue("").Checks {
 		if !found[ch.ID] {
 			t.Errorf("no finding for %s when the bore was opened", ch.ID)
 		}

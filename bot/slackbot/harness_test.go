@@ -110,7 +110,7 @@ func (x *site) start0(before func()) {
 	if x.mail, err = boltstore.OpenMail(x.dir); err != nil {
 		x.t.Fatal(err)
 	}
-	e, err := engine.New(context.Background(), engine.Config{Rules: x.set, Store: x.store, Registry: x.store, Clock: x.clock})
+	e, err := engine.New(context.Background(), engine.Config{Rules: engine.Everywhere(x.set), Store: x.store, Registry: x.store, Clock: x.clock})
 	if err != nil {
 		x.t.Fatal(err)
 	}

@@ -79,7 +79,7 @@ func (a *app) showBoard(cmd *cobra.Command, s *site, name string) (engine.Verdic
 		if err != nil {
 			return "", err
 		}
-		return board.Verdict, a.printJSON(boardOf(s.engine.Catalogue(), &board))
+		return board.Verdict, a.printJSON(boardOf(board.Catalogue(), &board))
 	}
 	b, err := a.newBot(s)
 	if err != nil {

@@ -15,11 +15,12 @@ import (
 // config is everything that can be set, by flag, by environment (FIRSTROD_DATA,
 // FIRSTROD_CONTACT_NAME, ...), or in a YAML file, in this order.
 type config struct {
-	Data     string `mapstructure:"data"`     // folder of the ledger
-	Policies string `mapstructure:"policies"` // folder with a base pack; empty: the one inside this program
-	Zone     string `mapstructure:"zone"`     // time zone of new bores
-	Lang     string `mapstructure:"lang"`     // "en" or "es"
-	Contact  struct {
+	Data         string `mapstructure:"data"`         // folder of the ledger
+	Policies     string `mapstructure:"policies"`     // folder with a base pack; empty: the one inside this program
+	Zone         string `mapstructure:"zone"`         // time zone of new bores
+	Jurisdiction string `mapstructure:"jurisdiction"` // whose codes hold for new bores, such as US-VA/alder; empty: the base alone
+	Lang         string `mapstructure:"lang"`         // "en" or "es"
+	Contact      struct {
 		Name  string `mapstructure:"name"`
 		Phone string `mapstructure:"phone"`
 	} `mapstructure:"contact"` // whom a crew calls when it is stuck
@@ -40,6 +41,7 @@ func configFlags(f *pflag.FlagSet) {
 	f.String("config", "", "YAML file with settings (default: config.yaml in the user's firstrod folder, if there is one)")
 	f.String("data", "", "folder of the ledger (default: the user's data folder)")
 	f.String("policies", "", "folder with a base pack to use instead of the one inside this program")
+	f.String("jurisdiction", "", "whose local rules hold for new bores, such as US-VA/alder (default: the base alone)")
 	f.String("zone", "", "IANA time zone of new bores, such as America/Chicago (default: this machine's)")
 	f.String("lang", "", "language: en or es")
 }
@@ -50,13 +52,13 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.SetEnvKeyReplacer(strings.NewReplacer(".", "_"))
 	v.AutomaticEnv()
 	defaults := map[string]string{
-		"data": defaultData(), "policies": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+		"data": defaultData(), "policies": "", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
 		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "",
 	}
 	for key, value := range defaults {
 		v.SetDefault(key, value)
 	}
-	for _, name := range []string{"data", "policies", "zone", "lang"} {
+	for _, name := range []string{"data", "policies", "jurisdiction", "zone", "lang"} {
 		if flag := f.Lookup(name); flag != nil && flag.Changed {
 			v.Set(name, flag.Value.String())
 		}

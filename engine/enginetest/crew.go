@@ -17,6 +17,8 @@ type Crew struct {
 	Say    map[string]string // ask -> what to type instead of the usual
 	Skip   map[string]bool   // asks it never answers
 
+	Jurisdiction string // whose local rules hold on its bores; "": the base alone
+
 	said int
 	name string
 }
@@ -69,7 +71,7 @@ func (c *Crew) Open(ctx context.Context, bore string) (hand, operator ledger.Act
 	if err != nil {
 		return hand, operator, err
 	}
-	_, err = c.Engine.Open(ctx, c.Said(hand), engine.Opening{Name: bore, Place: "Otter Run", Zone: "America/Phoenix"})
+	_, err = c.Engine.Open(ctx, c.Said(hand), engine.Opening{Jurisdiction: c.Jurisdiction, Name: bore, Place: "Otter Run", Zone: "America/Phoenix"})
 	return hand, operator, err
 }
 
