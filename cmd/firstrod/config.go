@@ -29,11 +29,12 @@ type config struct {
 
 // slackConfig is how the bot takes part in a team chat.
 type slackConfig struct {
-	Listen  string            `mapstructure:"listen"`  // address for signed HTTP; empty: Socket Mode
-	Profile string            `mapstructure:"profile"` // which manifest the app was made from
-	Roles   map[string]string `mapstructure:"roles"`   // user id -> role
-	Groups  map[string]string `mapstructure:"groups"`  // user group id -> role
-	APIURL  string            `mapstructure:"api_url"` // only for tests: another Web API, with a / at the end
+	Listen  string            `mapstructure:"listen"`         // address for signed HTTP; empty: Socket Mode
+	Profile string            `mapstructure:"profile"`        // which manifest the app was made from
+	Roles   map[string]string `mapstructure:"roles"`          // user id -> role
+	Groups  map[string]string `mapstructure:"groups"`         // user group id -> role
+	Safety  string            `mapstructure:"safety_channel"` // channel id for safety managers and the day's checkpoint; empty: none
+	APIURL  string            `mapstructure:"api_url"`        // only for tests: another Web API, with a / at the end
 }
 
 // configFlags are the settings that every verb takes as flags.
@@ -53,7 +54,7 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.AutomaticEnv()
 	defaults := map[string]string{
 		"data": defaultData(), "policies": "", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
-		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "",
+		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "", "slack.safety_channel": "",
 	}
 	for key, value := range defaults {
 		v.SetDefault(key, value)
