@@ -35,7 +35,9 @@ func pack(files []file) ([]byte, error) {
 }
 
 // openPack opens what pack wrote in this process.
-func openPack(blob []byte) (fs.FS, error) { return zip.NewReader(bytes.NewReader(blob), int64(len(blob))) }
+func openPack(blob []byte) (fs.FS, error) {
+	return zip.NewReader(bytes.NewReader(blob), int64(len(blob)))
+}
 
 // unpack reads an archive of unknown origin: the files of the packs, and those
 // in beside, by name, which stand at its root.

@@ -25,7 +25,9 @@ type Limits struct {
 }
 
 // DefaultLimits are some fifty times what a real set of rules needs.
-func DefaultLimits() Limits { return Limits{CPU: 3 * time.Second, Memory: 4 << 30, Wall: 10 * time.Second} }
+func DefaultLimits() Limits {
+	return Limits{CPU: 3 * time.Second, Memory: 4 << 30, Wall: 10 * time.Second}
+}
 
 func (l Limits) withDefaults() Limits {
 	d := DefaultLimits()
