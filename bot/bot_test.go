@@ -99,7 +99,7 @@ func whole() []string {
 		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9", "0.2 %, -0.2 %",
 		"14 ft", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
 		"10 ft, 10 ft, centres", "all yes", "yes", "normal, normal, 60", "normal, normal, 58",
-		"5 ft, 15 ft", "calibration", `5' 0", 15' 0 1/2"`, `5' 0 1/2", 15' 1"`,
+		"5 ft, 15 ft", "calibration", `5' 0", 5' 0 1/2", 5' 0"; 15' 0 1/2", 15' 0 1/2", 15' 1"`, `5' 0 1/2", 5' 0 1/2", 5' 1"; 15' 1", 15' 0 1/2", 15' 1"`,
 		"gas main", "none", "12 in", "yes", "41 ft, 6 ft, 4 in, 12 ft", "19:30",
 		"sign", "yes", "sign Luis Ortega, drill operator", "yes",
 	}
@@ -139,7 +139,7 @@ func TestSpanishCrew(t *testing.T) {
 		"R-114, T-27, H-9, sí", "9.5 y 22 kHz", "20 h, 24 horas", "10 horas, 85 %, 90 %", "sí, sí, h-9", "0.2 %, -0.2 %",
 		"14 pies", "34 pies, 12.5 m", "todo no", "-12 dB", "-9 dB",
 		"304.8 cm, 10 pies, centros", "todo sí", "sí", "normal, normal, 60", "normal, normal, 58",
-		"5 pies, 15 pies", "calibración", "5 pies, 15 pies 1/2 pulgada", "5 pies 1/2 pulg, 15 pies 1 pulg",
+		"5 pies, 15 pies", "calibración", "5 pies, 5 pies, 5 pies 1/2 pulg; 15 pies 1/2 pulgada, 15 pies, 15 pies", "5 pies 1/2 pulg, 5 pies, 5 pies; 15 pies 1 pulg, 15 pies 1 pulg, 15 pies",
 		"gas", "ninguno", "12 pulgadas", "sí", "41 pies, 6 pies, 4 pulgadas, 12 pies", "19:30",
 		"firmar", "sí")
 	k.expect("firmar Luis Ortega, operador", "mira los valores", "pies")

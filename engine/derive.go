@@ -23,9 +23,10 @@ type derivation struct {
 
 // known is what a derivation computes from: values in base units.
 type known struct {
-	num   func(leaf string) float64   // one value
-	every func(leaf string) []float64 // of each item, in the order of the list
-	param func(path string) float64   // a limit
+	num   func(leaf string) float64     // one value
+	list  func(leaf string) []float64   // the readings of one answer
+	every func(leaf string) [][]float64 // the readings of each item, in the order of the items
+	param func(path string) float64     // a limit
 }
 
 const (

@@ -40,7 +40,7 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"baseline": "10 ft", "second_tape": "10 ft", "measured_between": "centres", "transmitter_square": "yes", "tape_away": "yes",
 		"calibrated_in_one_pass": "yes", "calibrated": "yes", "downhole_power": "normal", "calibrated_power": "normal",
 		"near_mark": "5 ft", "far_mark": "15 ft", "reading_view": "calibration",
-		"near_reading": "5 ft", "far_reading": "15 ft 1/2 in", "known_depth": "6 ft", "known_reading": "6 ft 1 in",
+		"near_reading": "5 ft, 5 ft, 5 ft", "far_reading": "15 ft 1/2 in, 15 ft 1/2 in, 15 ft 1/2 in", "known_depth": "6 ft", "known_reading": "6 ft 1 in",
 		"crossings": "gas main", "none_confirmed": "yes", "sewers": "none", "reamer_size": "12 in", "exposed": "yes",
 		"line_depth": "6 ft", "line_size": "4 in", "bore_depth": "12 ft", "station": "41 ft",
 		"shift_ends":       at.Add(9 * time.Hour).Format("2006-01-02 3:04 pm"),
