@@ -89,6 +89,14 @@ func (k *talk) expect(text string, wants ...string) {
 	}
 }
 
+// lacks wants words not to be in the last reply.
+func (k *talk) lacks(words string) {
+	k.t.Helper()
+	if got := k.last.String(); strings.Contains(got, words) {
+		k.t.Errorf("the reply has %q:\n%s", words, got)
+	}
+}
+
 // whole is what the careful crew of a first bore types, from the first message
 // to the last signature.
 func whole() []string {
@@ -227,9 +235,41 @@ func TestHoldAndReport(t *testing.T) {
 	k.expect("6 ft, 6' 1\"", "Known point", "Two people sign")
 	k.all("sign", "yes", "sign Luis Ortega, drill operator")
 	k.expect("yes", "READY TO DRILL")
-	k.expect("hold", "A hold needs a reason")
 	k.expect("hold smell of gas", "HELD: OR-4", "smell of gas")
 	k.expect("status", "HELD")
+}
+
+// A hold without a reason holds at once. The reason is asked for afterwards, until
+// it is given or put off, and is a record of its own.
+func TestAHoldWithoutAReason(t *testing.T) {
+	for lang, says := range map[string][]string{
+		"en": {"hold", "HELD: OR-4. Stop drilling.", "Why?", "In the record, with the hold: smell of gas at rod 9", "Put off"},
+		"es": {"alto", "DETENIDA: OR-4. Dejen de perforar.", "¿Por qué?", "En el registro, con el alto: smell of gas at rod 9", ""},
+	} {
+		k := newTalk(t, "en")
+		k.all(whole()...)
+		if lang == "es" {
+			k.say("español")
+		}
+		k.expect(says[0], says[1], says[2])
+		if k.last.Verdict == engine.Ready {
+			t.Fatal("still ready to drill")
+		}
+		k.expect("status", strings.Split(says[1], ":")[0], says[2]) // a verb is obeyed, and it is asked again
+		k.expect("yes", says[2])                                    // no reason at all
+		k.expect("report interference", "OR-4", says[2])            // what else is seen is never taken for the reason
+		k.expect("smell of gas at rod 9", says[3])
+		k.lacks(says[2])
+		k.expect("status", "smell of gas at rod 9")
+		k.expect(says[0], says[1], says[2])
+		k.say("later")
+		k.lacks(says[2])
+		if says[4] != "" && !strings.Contains(k.last.String(), says[4]) {
+			t.Errorf("put off: %s", k.last.String())
+		}
+		k.expect(says[0]+" smell of gas again", "smell of gas again")
+		k.lacks(says[2])
+	}
 }
 
 func TestCheckWhileDrilling(t *testing.T) {

@@ -68,6 +68,7 @@ type Bore struct {
 	waivers  map[string]Waiver
 	release  *ledger.Release
 	why      string // of the last hold, waiver or void
+	unsaid   int64  // the last hold, if nobody has said yet why
 	shown    []ledger.File
 	voided   string
 }
@@ -179,7 +180,12 @@ func (b *Bore) applyKind(r *ledger.Record) {
 	case ledger.KindReport:
 		b.signs, b.why = nil, r.Why
 	case ledger.KindHold:
-		b.signs, b.why = nil, r.Why
+		b.signs, b.why, b.unsaid = nil, r.Why, 0
+		if r.Why == "" {
+			b.unsaid = r.Seq
+		}
+	case ledger.KindReason:
+		b.why, b.unsaid = r.Why, 0
 	case ledger.KindShown:
 		b.shown = append(slices.Clip(b.shown), r.Shown...)
 	case ledger.KindUndo:
@@ -209,6 +215,9 @@ func (b *Bore) settle(r *ledger.Record, expected int64) {
 	b.Seq = r.Seq
 	for _, f := range r.Facts {
 		b.facts[f.Key].Seq = r.Seq
+	}
+	if b.unsaid == expected {
+		b.unsaid = r.Seq
 	}
 	if b.last != nil && b.last.seq == expected {
 		b.last = &answered{r.Seq, b.last.keys, b.last.before}

@@ -225,10 +225,36 @@ func (w *world) several(pairs ...string) (engine.Turn, error) {
 	return w.engine.Answer(w.t.Context(), bore, w.crew.Said(w.hand), all...)
 }
 
-func TestAHoldNeedsAReasonAndAnAnswer(t *testing.T) {
+// To stop takes no words. Why comes in a record of its own, names the hold, and
+// changes nothing else.
+func TestAHoldNeedsNoReason(t *testing.T) {
 	w := released(t)
-	_, err := w.engine.Hold(t.Context(), bore, w.crew.Said(w.driver), "  ")
+	_, err := w.engine.Reason(t.Context(), bore, w.crew.Said(w.driver), "no hold stands")
 	kind(t, err, engine.Usage)
+	turn := w.must(w.engine.Hold(t.Context(), bore, w.crew.Said(w.driver), "  "))
+	if turn.Board.State != engine.Held || turn.Void != engine.VoidHold || !turn.Board.Unsaid || turn.Record.Why != "" {
+		t.Fatalf("state %s, void %q, unsaid %t, why %q", turn.Board.State, turn.Void, turn.Board.Unsaid, turn.Record.Why)
+	}
+	hold := turn.Record.Seq
+	_, err = w.engine.Reason(t.Context(), bore, w.crew.Said(w.driver), "  ")
+	kind(t, err, engine.Usage)
+	turn = w.must(w.engine.Reason(t.Context(), bore, w.crew.Said(w.hand), " smell of gas "))
+	r := turn.Record
+	if r.Kind != ledger.KindReason || r.Why != "smell of gas" || !slices.Equal(r.Refers, []int64{hold}) || len(r.Findings)+len(r.Drops) > 0 {
+		t.Errorf("record %+v", r)
+	}
+	if turn.Board.State != engine.Held || turn.Board.Unsaid || turn.Board.Why != "smell of gas" {
+		t.Errorf("state %s, unsaid %t, why %q", turn.Board.State, turn.Board.Unsaid, turn.Board.Why)
+	}
+	_, err = w.engine.Reason(t.Context(), bore, w.crew.Said(w.hand), "once more")
+	kind(t, err, engine.Usage)
+	if s := w.status("drilling.hold_cleared"); s != engine.Needs {
+		t.Errorf("a reason clears no hold, status %s", s)
+	}
+}
+
+func TestAHoldNeedsAnAnswer(t *testing.T) {
+	w := released(t)
 	turn := w.must(w.engine.Hold(t.Context(), bore, w.crew.Said(w.driver), "smell of gas"))
 	if turn.Board.State != engine.Held || turn.Board.Verdict == engine.Ready {
 		t.Errorf("state %s verdict %s", turn.Board.State, turn.Board.Verdict)

@@ -98,6 +98,20 @@ func TestAnAnswerThatIsTooQuickIsNone(t *testing.T) {
 	}
 }
 
+// A hold in the thread needs no words; whoever is there says why, and both are on
+// record.
+func TestAHoldInTheThreadNeedsNoReason(t *testing.T) {
+	x := newSite(t, loadRules(t), newFake(t), nil)
+	thread, last := x.open()
+	text, last := x.reply(thread, last, line{dana, "hold"})
+	has(t, text, "HELD: OR-4. Stop drilling.", "Why?")
+	text, _ = x.reply(thread, last, line{luis, "smell of gas at rod 9"})
+	has(t, text, "In the record, with the hold: smell of gas at rod 9")
+	if n, why := x.kinds(ledger.KindHold), x.kinds(ledger.KindReason); n != 1 || why != 1 {
+		t.Errorf("%d holds, %d reasons", n, why)
+	}
+}
+
 // While the chat is slow to say who somebody is, everybody else is served.
 func TestReadingNeverStops(t *testing.T) {
 	x := newSite(t, loadRules(t), newFake(t), nil)
