@@ -281,6 +281,15 @@ func TestCheckWhileDrilling(t *testing.T) {
 	if k.last.Verdict != engine.Ready {
 		t.Errorf("verdict %s", k.last.Verdict)
 	}
+	k.expect("check", "3  Depth from pitch and rods")
+	k.expect("check 3", "pitch at the end of each rod", "A semicolon between the five")
+	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4 %; 0 ft; 6 ft 9 in", "By 8 rods and their pitches the head is at 6 ft 8 1/2 in", "Holds", "-16 %, -12 %")
+	if k.last.Verdict != engine.Ready {
+		t.Errorf("verdict %s", k.last.Verdict)
+	}
+	k.expect("check 3", "A semicolon between the five")
+	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4; 0 ft; 6 ft 9 in", "what", "Taken as")
+	k.expect("yes", "Holds")
 	k.expect("check 1", "by tape")
 	k.expect("6 ft, 5 ft 6 in", "HELD: OR-4", "failed depth check", "values must be given again")
 }

@@ -67,6 +67,7 @@ type Bore struct {
 	signs    []Signature
 	waivers  map[string]Waiver
 	release  *ledger.Release
+	since    int64  // the record of the last release, whether it stands or not
 	why      string // of the last hold, waiver or void
 	unsaid   int64  // the last hold, if nobody has said yet why
 	shown    []ledger.File
@@ -115,7 +116,7 @@ func (b *Bore) apply(r *ledger.Record) error {
 	}
 	b.applyKind(r)
 	if r.Release != nil {
-		b.release, b.voided = r.Release, ""
+		b.release, b.voided, b.since = r.Release, "", r.Seq
 	}
 	if r.State != "" {
 		b.State = State(r.State)
@@ -218,6 +219,9 @@ func (b *Bore) settle(r *ledger.Record, expected int64) {
 	}
 	if b.unsaid == expected {
 		b.unsaid = r.Seq
+	}
+	if b.since == expected {
+		b.since = r.Seq
 	}
 	if b.last != nil && b.last.seq == expected {
 		b.last = &answered{r.Seq, b.last.keys, b.last.before}

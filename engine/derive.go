@@ -60,6 +60,7 @@ func derivations() []derivation {
 	all = append(all, knownPointDerivations("known_depth", "known_reading", "derived.known")...)
 	all = append(all, knownPointDerivations("seen_depth", "seen_reading", "derived.seen")...)
 	all = append(all, nullDerivations()...)
+	all = append(all, rodDerivations()...)
 	all = append(all, metalDerivations()...)
 	all = append(all, crossingDerivations()...)
 	return append(all, depthDerivations()...)

@@ -78,9 +78,18 @@ func (v *view) fact(ask, subject string) (any, []string, error) {
 	return plain(value), nil, nil
 }
 
+// stale says whether an answer is one no more: its time is over, or it was read in
+// a check while drilling before the bore was released anew. Such a check is about the
+// depth shown on that release; what was verified since is judged by itself.
 func (v *view) stale(ask string, g *Given) bool {
 	a, ok := v.cat.Ask(ask)
-	return ok && a.GoodFor > 0 && v.now.After(g.At.Add(a.GoodFor))
+	if !ok {
+		return false
+	}
+	if ch, ok := v.cat.Check(a.Check); ok && ch.Gate == GateDrilling && g.Seq < v.bore.since {
+		return true
+	}
+	return a.GoodFor > 0 && v.now.After(g.At.Add(a.GoodFor))
 }
 
 // plain is a value in the form that rules read.

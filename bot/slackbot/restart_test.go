@@ -106,7 +106,7 @@ func TestAHoldInTheThreadNeedsNoReason(t *testing.T) {
 	text, last := x.reply(thread, last, line{dana, "hold"})
 	has(t, text, "HELD: OR-4. Stop drilling.", "Why?")
 	text, _ = x.reply(thread, last, line{luis, "smell of gas at rod 9"})
-	has(t, text, "In the record, with the hold: smell of gas at rod 9")
+	has(t, text, "En el registro, con el alto: smell of gas at rod 9") // Luis reads Spanish
 	if n, why := x.kinds(ledger.KindHold), x.kinds(ledger.KindReason); n != 1 || why != 1 {
 		t.Errorf("%d holds, %d reasons", n, why)
 	}

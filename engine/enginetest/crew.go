@@ -48,6 +48,9 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"interference_source": "fence charger, off now", "handover_done": "yes",
 		"seen_depth": "6 ft", "seen_reading": "6 ft 1 in",
 		"null_spacing": "8 ft", "null_pitch": "0 %", "null_height": "0 ft", "null_reading": "5 ft 8 in",
+		// The log of testdata/outside/rod_log.csv, whose last depth is 6.711 ft.
+		"rod_length": "10 ft", "rod_entry_pitch": "-20 %", "rod_pitches": "-20 -16 -12 -8 -4 0 0 4 %", "rod_start": "0 ft",
+		"rod_reading": "6 ft 9 in",
 		"line_damaged": "no", "damage_told": "yes", "holes_closed": "yes",
 	}
 }
