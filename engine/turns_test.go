@@ -279,6 +279,59 @@ func TestRodsWhileDrilling(t *testing.T) {
 	}
 }
 
+// A display in tenths of a percent: u 0.0289 % of the pitch (JCGM 100:2008, 4.3.7)
+// and, from two readings, 0.0204 % of its zero (derived; the first figure also stands
+// in a public table of sewer slopes), together 0.0707 % at k = 2. An 8 in sewer falls
+// 0.40 % (ASCE/WEF and Ten-States type tables, second-hand).
+func TestAGradeThatCanBeShown(t *testing.T) {
+	w := answered(t)
+	if s := w.status("gear.grade"); s != engine.Exempt {
+		t.Errorf("no grade is asked for: %s", s)
+	}
+	w.must(w.say("grade_wanted", "yes"))
+	if s := w.status("gear.grade"); s != engine.Needs {
+		t.Errorf("the grade is still to be given: %s", s)
+	}
+	grade := func(grade, tolerance, step string) engine.Status {
+		w.must(w.several("grade", grade, "grade_tolerance", tolerance, "pitch_step", step))
+		return w.status("gear.grade")
+	}
+	if s := grade("-0.4 %", "0.1 %", "0.1 %"); s != engine.Pass {
+		t.Errorf("0.1 %% allowed on 0.4 %%: %s", s)
+	}
+	b := w.board()
+	doubt, _ := b.Derived(engine.PerBore, "", "derived.grade_doubt_ppm")
+	drift, _ := b.Derived(engine.PerBore, "", "derived.grade_drift_um")
+	if doubt != 708 || math.Abs(float64(drift)-0.000707107*73_152_000) > 2 {
+		t.Errorf("doubt %d ppm, over 240 ft %d um", doubt, drift)
+	}
+	for _, c := range [][3]string{{"-0.4 %", "0.05 %", "0.1 %"}, {"-0.06 %", "0.1 %", "0.1 %"}, {"-0.4 %", "0.1 %", "0.2 %"}} {
+		if s := grade(c[0], c[1], c[2]); s != engine.Fail {
+			t.Errorf("%v: %s", c, s)
+		}
+	}
+	if s := grade("-0.4 %", "0.1 %", "0.01 %"); s != engine.Pass {
+		t.Errorf("a finer display: %s", s)
+	}
+	// The zero is off by 0.1 %: nobody takes it off, so it eats the tolerance up.
+	w.must(w.several("pitch_first", "0.3 %", "pitch_reversed", "-0.1 %"))
+	if s := w.status("gear.grade"); s != engine.Fail {
+		t.Errorf("a zero off by the whole tolerance: %s", s)
+	}
+	// 0.1 % over 300 ft is 0.3 ft (derived), give or take 2 x 0.0408 %, 0.245 ft.
+	w.must(w.say("planned_length", "300 ft"))
+	b = w.board()
+	drift, _ = b.Derived(engine.PerBore, "", "derived.pitch_drift_um")
+	expanded, _ := b.Derived(engine.PerBore, "", "derived.pitch_drift_expanded_um")
+	if math.Abs(float64(drift)/304_800-0.3) > 1e-5 || math.Abs(float64(expanded)/304_800-0.244949) > 1e-5 {
+		t.Errorf("drift %d um, expanded %d um", drift, expanded)
+	}
+	w.must(w.say("grade_wanted", "no"))
+	if s := w.status("gear.grade"); s != engine.Exempt {
+		t.Errorf("no grade after all: %s", s)
+	}
+}
+
 // several answers more than one ask in one message.
 
 func (w *world) several(pairs ...string) (engine.Turn, error) {
