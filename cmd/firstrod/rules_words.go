@@ -115,6 +115,10 @@ func kindWords(k quantity.Kind) string {
 		return "list of frequencies"
 	case quantity.Names:
 		return "list of names"
+	case quantity.Lengths:
+		return "readings, one or more"
+	case quantity.Pitches:
+		return "pitches rod by rod"
 	case quantity.Count:
 		return "whole number"
 	}
