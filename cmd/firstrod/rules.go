@@ -31,7 +31,7 @@ EXIT STATUS  0 fine   1 the rules cannot be used, or their tests do not hold
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(a.rulesList(), a.rulesExplain(), a.rulesCheck(), a.rulesTest(), a.rulesNew(),
-		a.rulesDiff(), a.rulesDoc(), a.rulesLimits())
+		a.rulesDiff(), a.rulesDoc(), a.rulesLimits(), a.rulesTrial())
 	for _, sub := range cmd.Commands() {
 		wrapArgs(sub)
 	}
