@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"os"
 	"syscall"
 	"time"
 )
@@ -33,12 +32,4 @@ func confine(l Limits) error {
 		}
 	}
 	return nil
-}
-
-// peak is the most memory in bytes that a process had at one time.
-func peak(state *os.ProcessState) int64 {
-	if u, ok := state.SysUsage().(*syscall.Rusage); ok {
-		return u.Maxrss << 10
-	}
-	return 0
 }

@@ -109,13 +109,13 @@ func killed(state *os.ProcessState, trace string, limits Limits, err error) erro
 	switch {
 	case state == nil:
 		e.Say, e.Hint, e.Kind = "the trial of the rules could not be started", "", engine.Internal
-	case strings.Contains(trace, "out of memory") || peak(state) >= limits.Data/4*3:
-		// At its bound the Go runtime does not always find words for it.
+	case strings.Contains(trace, "out of memory"):
 		e.Say = fmt.Sprintf("the rules wanted more than %d MiB of memory", limits.Data>>20)
 	case state.UserTime()+state.SystemTime() >= limits.CPU-limits.CPU/10:
 		e.Say = fmt.Sprintf("the rules took more than %s of computing time", limits.CPU)
 	default:
-		e.Say, e.Hint = "the trial of the rules ended without a result", "the log has what it said last"
+		// At the bound of its memory the Go runtime does not always find words for it.
+		e.Say = "the trial of the rules ended without a result"
 	}
 	return e
 }
