@@ -15,10 +15,12 @@ import (
 // config is everything that can be set, by flag, by environment (FIRSTROD_DATA,
 // FIRSTROD_CONTACT_NAME, ...), or in a YAML file, in this order.
 type config struct {
-	Data     string `mapstructure:"data"`     // folder of the ledger
-	Policies string `mapstructure:"policies"` // folder with a base pack; empty: the one inside this program
-	Zone     string `mapstructure:"zone"`     // time zone of new bores
-	Lang     string `mapstructure:"lang"`     // "en" or "es"
+	Data     string `mapstructure:"data"`      // folder of the ledger
+	Policies string `mapstructure:"policies"`  // folder with a base pack; empty: the one inside this program
+	RulesURL string `mapstructure:"rules_url"` // address of a signed bundle of rules; empty: none is fetched
+	RulesKey string `mapstructure:"rules_key"` // public key that must have signed it
+	Zone     string `mapstructure:"zone"`      // time zone of new bores
+	Lang     string `mapstructure:"lang"`      // "en" or "es"
 	Contact  struct {
 		Name  string `mapstructure:"name"`
 		Phone string `mapstructure:"phone"`
@@ -50,7 +52,7 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.SetEnvKeyReplacer(strings.NewReplacer(".", "_"))
 	v.AutomaticEnv()
 	defaults := map[string]string{
-		"data": defaultData(), "policies": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
 		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "",
 	}
 	for key, value := range defaults {

@@ -30,7 +30,7 @@ func DefaultLimits() Limits {
 	if raced {
 		return Limits{CPU: 30 * time.Second, Space: 4 << 30, Data: 512 << 20, Wall: 100 * time.Second}
 	}
-	return Limits{CPU: 3 * time.Second, Space: 4 << 30, Data: 512 << 20, Wall: 10 * time.Second}
+	return Limits{CPU: 3 * time.Second, Space: 4 << 30, Data: 512 << 20, Wall: 20 * time.Second}
 }
 
 func (l Limits) withDefaults() Limits {
@@ -111,7 +111,7 @@ func killed(state *os.ProcessState, trace string, limits Limits, err error) erro
 		e.Say, e.Hint, e.Kind = "the trial of the rules could not be started", "", engine.Internal
 	case strings.Contains(trace, "out of memory"):
 		e.Say = fmt.Sprintf("the rules wanted more than %d MiB of memory", limits.Data>>20)
-	case state.UserTime()+state.SystemTime() >= limits.CPU-limits.CPU/10:
+	case state.UserTime()+state.SystemTime() >= limits.CPU/3*2: // it is counted in two ways, which differ
 		e.Say = fmt.Sprintf("the rules took more than %s of computing time", limits.CPU)
 	default:
 		// At the bound of its memory the Go runtime does not always find words for it.
