@@ -40,7 +40,7 @@ func readyBook(ctx context.Context, c desk.Candidate) (ruleBook, error) {
 	if err != nil {
 		return nil, err
 	}
-	child := desk.Child{Exe: exe, Name: os.Args[0], Args: []string{"rules", "trial"}}
+	child := desk.Child{Exe: exe, Name: "firstrod", Args: []string{"rules", "trial"}}
 	if err := desk.Trial(ctx, child, c, desk.DefaultLimits()); err != nil {
 		return nil, err
 	}
