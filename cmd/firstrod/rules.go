@@ -74,7 +74,7 @@ func (a *app) rulesLimits() *cobra.Command {
 		Short: "Write params.json beside params.yaml, in the units that rules read",
 		Long: `limits makes params.json of params.yaml in a pack, the base or a local one, or in
 every pack of a folder that holds base and local.`,
-		Args:  cobra.ExactArgs(1),
+		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			dirs := limitDirs(args[0])
 			if len(dirs) == 0 {
