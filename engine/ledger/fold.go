@@ -11,9 +11,10 @@ import (
 // where each bore stands.
 type fold struct {
 	v       *verifier
-	blobs   BlobSource    // nil if the reader has none
-	private PrivateSource // nil if the reader has none
-	indexed bool          // the reader has indexes to compare with
+	blobs   BlobSource      // nil if the reader has none
+	private PrivateSource   // nil if the reader has none
+	indexed bool            // the reader has indexes to compare with
+	part    map[string]bool // only some records are here: revisions whose packs were looked for; nil for a whole ledger
 	want    map[indexKey]int64
 	people  map[string]person
 	packs   map[string]*Pack
@@ -105,7 +106,9 @@ func (f *fold) introduce(seq int64, r Record) {
 		f.packs[r.Rules] = r.Pack
 		f.inForce = r.Rules
 		f.expect(IndexRules, seq)
-		f.blob(seq, r.Pack.Blob)
+		if f.part == nil {
+			f.blob(seq, r.Pack.Blob)
+		}
 	}
 }
 
@@ -129,6 +132,10 @@ func (f *fold) names(seq int64, r Record) {
 	}
 	if r.Rules != "" && f.packs[r.Rules] == nil {
 		f.v.fault(seq, FaultUnknown, "record %d was judged by rules %q, which were never put in force", seq, r.Rules)
+	}
+	if p := f.packs[r.Rules]; p != nil && r.Bore != "" && f.part != nil && !f.part[r.Rules] {
+		f.part[r.Rules] = true
+		f.blob(seq, p.Blob)
 	}
 	for _, n := range r.Refers {
 		if n < 0 || n >= seq {

@@ -283,7 +283,7 @@ func TestPins(t *testing.T) {
 		{"same", now, now.note, ""},
 		{"of an empty log", now, old(0, s), ""},
 		{"log cut and signed again", seal(t, recs[:12], s), now.note, FaultRollback},
-		{"log rewritten and signed again", seal(t, rewritten, s), old(12, s), FaultFork},
+		{"log rewritten and signed again", seal(t, rewritten, s), old(12, s), FaultRewrite},
 		{"rewritten after the pin", seal(t, rewritten, s), old(6, s), ""},
 		{"of another log", now, old(12, other), FaultPin},
 		{"no checkpoint", now, []byte("hello"), FaultPin},
