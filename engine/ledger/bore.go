@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"slices"
+	"strings"
 )
 
 // bore is where one bore stands after the records so far.
@@ -12,6 +13,8 @@ type bore struct {
 	waived   map[string]bool     // findings with a waiver on record
 	changed  int64               // version of the last record that was not a signature
 	signs    []signature         // since then
+
+	vers, seqs []int64 // version and number of each record
 }
 
 type signature struct {
@@ -21,16 +24,20 @@ type signature struct {
 }
 
 // bore takes a record of a bore.
-func (f *fold) bore(seq int64, r Record) {
-	b := f.bores[r.Bore]
+func (f *fold) bore(seq int64, r *Record) {
+	b := f.last
+	if b == nil || b.line.Bore != r.Bore {
+		b = f.bores[r.Bore]
+	}
 	if b == nil {
 		b = &bore{lists: map[string][]string{}, findings: map[string]string{}, waived: map[string]bool{}}
-		b.line.Bore = r.Bore
-		f.bores[r.Bore] = b
+		b.line.Bore = strings.Clone(r.Bore)
+		f.bores[b.line.Bore] = b
 		f.v.sum.Bores++
 	}
+	f.last = b
 	f.version(seq, r, b)
-	b.facts(r)
+	f.facts(r, b)
 	f.findings(seq, r, b)
 	f.signature(seq, r, b)
 	if r.Release != nil {
@@ -42,7 +49,7 @@ func (f *fold) bore(seq int64, r Record) {
 }
 
 // version checks the count, and that a bore is opened first and once.
-func (f *fold) version(seq int64, r Record, b *bore) {
+func (f *fold) version(seq int64, r *Record, b *bore) {
 	if r.Ver != b.line.Ver+1 {
 		f.v.fault(seq, FaultVer, "record %d is version %d of bore %q, want %d", seq, r.Ver, r.Bore, b.line.Ver+1)
 	}
@@ -53,21 +60,23 @@ func (f *fold) version(seq int64, r Record, b *bore) {
 		b.line.Title = r.Open.Title
 	}
 	b.line.Ver = r.Ver
-	if f.indexed {
-		f.want[indexKey{index: IndexBore, key: r.Bore, num: r.Ver}] = seq
-		f.want[indexKey{index: IndexRecent, key: r.Bore}] = seq
-	}
+	b.vers, b.seqs = append(b.vers, r.Ver), append(b.seqs, seq)
 }
 
 // facts keeps the lists, which say how many findings a check must have. What
 // the other values mean is for the rules to say.
-func (b *bore) facts(r Record) {
+func (f *fold) facts(r *Record, b *bore) {
 	for _, k := range r.Drops {
 		delete(b.lists, k)
 	}
-	for _, f := range r.Facts {
-		if f.Key == listOf("frequency") || f.Key == listOf("crossing") {
-			b.lists[f.Key] = f.Items
+	for i := range r.Facts {
+		fact := &r.Facts[i]
+		if key := fact.Key; key == listOf("frequency") || key == listOf("crossing") {
+			items := make([]string, len(fact.Items))
+			for n, item := range fact.Items {
+				items[n] = f.own(item)
+			}
+			b.lists[f.own(key)] = items
 		}
 	}
 }
@@ -85,25 +94,29 @@ func listOf(each string) string {
 }
 
 // findings takes the findings that changed.
-func (f *fold) findings(seq int64, r Record, b *bore) {
+func (f *fold) findings(seq int64, r *Record, b *bore) {
 	if r.Kind == KindWaive {
 		if r.Why == "" || r.Check == "" || r.By == nil {
 			f.v.fault(seq, FaultWaive, "record %d waives without saying what, why and who", seq)
 		} else {
-			b.waived[r.Check] = true
+			b.waived[f.own(r.Check)] = true
 		}
 	}
 	for _, k := range r.Gone {
 		delete(b.findings, k)
 		delete(b.waived, k)
 	}
-	seen := map[string]string{}
-	for _, status := range statuses() {
+	if len(r.Findings) == 0 {
+		return
+	}
+	clear(f.seen)
+	for _, status := range statuses {
 		for _, k := range r.Findings[status] {
-			if other, ok := seen[k]; ok {
+			k = f.own(k)
+			if other, ok := f.seen[k]; ok {
 				f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, k, other, status)
 			}
-			seen[k] = status
+			f.seen[k] = status
 			b.findings[k] = status
 			if status == statusWaived {
 				f.waived(seq, r, b, k)
@@ -114,18 +127,17 @@ func (f *fold) findings(seq int64, r Record, b *bore) {
 		}
 	}
 	for status := range r.Findings {
-		if !slices.Contains(statuses(), status) {
+		if !slices.Contains(statuses[:], status) {
 			f.v.fault(seq, FaultFinding, "record %d has findings of the unknown status %q", seq, status)
 		}
 	}
 }
 
-func statuses() []string {
-	return []string{statusPass, statusExempt, statusFail, statusNeeds, statusBroken, statusWaived}
-}
+// statuses are those that there are; only read.
+var statuses = [...]string{statusPass, statusExempt, statusFail, statusNeeds, statusBroken, statusWaived}
 
 // waived checks that a finding may have the status waived.
-func (f *fold) waived(seq int64, r Record, b *bore, key string) {
+func (f *fold) waived(seq int64, r *Record, b *bore, key string) {
 	if !b.waived[key] {
 		f.v.fault(seq, FaultWaive, "record %d has %s as waived, and no record waives it with a reason", seq, key)
 	}
@@ -141,7 +153,7 @@ func (f *fold) waived(seq int64, r Record, b *bore, key string) {
 // happens on a bore, but for a signature or a refusal, is a change: what was
 // signed before is then not what stands. And what a release stood on is spent
 // once it is void.
-func (f *fold) signature(seq int64, r Record, b *bore) {
+func (f *fold) signature(seq int64, r *Record, b *bore) {
 	if r.Void != "" {
 		b.signs = nil
 	}
@@ -162,12 +174,13 @@ func (f *fold) signature(seq int64, r Record, b *bore) {
 	case s.Through >= r.Ver || s.Through < b.changed:
 		f.v.fault(seq, FaultSign, "record %d signs version %d of the bore, which is not what stood there", seq, s.Through)
 	default:
-		b.signs = append(b.signs, signature{by: *r.By, input: s.Input, through: s.Through})
+		by := Actor{ID: f.own(r.By.ID), Role: f.own(r.By.Role)}
+		b.signs = append(b.signs, signature{by: by, input: strings.Clone(s.Input), through: s.Through})
 	}
 }
 
 // state checks that the state after the record can follow the one before.
-func (f *fold) state(seq int64, r Record, b *bore) {
+func (f *fold) state(seq int64, r *Record, b *bore) {
 	was, is := b.line.State, r.State
 	if is == "" {
 		is = was
@@ -186,7 +199,7 @@ func (f *fold) state(seq int64, r Record, b *bore) {
 	case is == StateReleased && r.Release == nil:
 		f.stands(seq, b)
 	}
-	b.line.State = is
+	b.line.State = f.own(is)
 }
 
 // stands checks that what a release stands on still holds. The rules may not

@@ -52,6 +52,17 @@ func Decode(b []byte) (Record, error) {
 	if len(b) > MaxRecord {
 		return Record{}, fmt.Errorf("%w: %w: %d bytes", ErrRecord, ErrTooLarge, len(b))
 	}
+	if r, ok := decodeShort(b); ok {
+		if err := r.valid(); err != nil {
+			return Record{}, err
+		}
+		return r, nil
+	}
+	return decodeLong(b)
+}
+
+// decodeLong reads a record as encoding/json does, and compares.
+func decodeLong(b []byte) (Record, error) {
 	var r Record
 	if err := json.Unmarshal(b, &r); err != nil {
 		return Record{}, fmt.Errorf("%w: %w", ErrRecord, err)

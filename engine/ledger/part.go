@@ -35,7 +35,7 @@ func VerifyPart(rows []Row, blobs BlobSource, key string, report func(Fault)) (S
 			v.fault(row.Seq, FaultSeq, "record %d comes after record %d", row.Seq, last)
 		}
 		last = row.Seq
-		v.fold.record(row.Seq, r)
+		v.fold.record(row.Seq, &r)
 	}
 	lines := make([]BoreLine, 0, len(v.fold.bores))
 	for _, id := range slices.Sorted(maps.Keys(v.fold.bores)) {

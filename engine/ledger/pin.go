@@ -23,6 +23,9 @@ func pinSize(msg []byte) int64 {
 
 // markPrefix keeps the root over the first size records, if a pin wants it.
 func (v *verifier) markPrefix(size int64) {
+	if len(v.prefix) == 0 {
+		return
+	}
 	if _, ok := v.prefix[size]; ok {
 		v.prefix[size] = v.edge.root()
 	}
