@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"runtime"
+	"slices"
 	"sync"
 
 	"golang.org/x/mod/sumdb/tlog"
@@ -45,6 +46,7 @@ type parsed struct {
 	leaf tlog.Hash
 	rec  Record
 	err  error
+	keep buffers
 }
 
 // stream reads records ahead: while one page is looked at, the next is read,
@@ -135,8 +137,9 @@ func (s *stream) err() error { return s.now.err }
 // parse hashes and decodes a page, on all cores but the one that looks at what
 // came before.
 func parse(out []parsed, rows []Row) []parsed {
-	for _, r := range rows {
-		out = append(out, parsed{row: r})
+	out = slices.Grow(out, len(rows))[:len(rows)]
+	for i, r := range rows {
+		out[i].row = r
 	}
 	workers := max(1, min(runtime.GOMAXPROCS(0)-1, len(rows)))
 	if workers == 1 {
@@ -155,6 +158,6 @@ func parseEvery(out []parsed, from, step int) {
 	var h leafHasher
 	for i := from; i < len(out); i += step {
 		out[i].leaf = h.leaf(out[i].row.Data)
-		out[i].rec, out[i].err = Decode(out[i].row.Data)
+		out[i].err = decodeInto(out[i].row.Data, &out[i].rec, &out[i].keep)
 	}
 }

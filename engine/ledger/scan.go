@@ -11,16 +11,30 @@ import (
 // takes nothing that Decode's long way would not take, and gives the same record;
 // at whatever it does not know it gives up, and the long way decides.
 //
-// All strings of the record are parts of one.
+// All texts of the record are parts of one string.
 type scan struct {
-	s  string
-	i  int
-	ok bool
+	s    string
+	i    int
+	ok   bool
+	keep *buffers
 }
 
-// decodeShort reads a record the short way. ok is false where it gave up.
-func decodeShort(b []byte) (r Record, ok bool) {
-	c := scan{s: string(b), ok: true}
+// buffers are what a record is put into. They can be used again once the record is
+// not looked at any more.
+type buffers struct {
+	facts    []Fact
+	texts    []string
+	findings map[string][]string
+	by       Actor
+	sign     Sign
+}
+
+// decodeShort reads a record the short way. It says whether it could; where it
+// could not, r is of no use.
+func decodeShort(b []byte, r *Record, keep *buffers) bool {
+	c := scan{s: string(b), ok: true, keep: keep}
+	*r = Record{}
+	keep.facts, keep.texts = keep.facts[:0], keep.texts[:0]
 	c.word(`{"v":`)
 	r.V = int(c.number())
 	c.word(`,"seq":`)
@@ -33,12 +47,12 @@ func decodeShort(b []byte) (r Record, ok bool) {
 	r.Logged = c.time()
 	c.word(`,"at":`)
 	r.At = c.time()
-	c.subject(&r)
-	c.said(&r)
-	c.found(&r)
-	c.ending(&r)
+	c.subject(r)
+	c.said(r)
+	c.found(r)
+	c.ending(r)
 	c.word(`}`)
-	return r, c.ok && c.i == len(c.s)
+	return c.ok && c.i == len(c.s)
 }
 
 // subject is which bore, and who.
@@ -49,7 +63,8 @@ func (c *scan) subject(r *Record) {
 		c.ok = c.ok && r.Ver != 0
 	}
 	if c.has(`,"by":{"id":`) {
-		r.By = &Actor{ID: c.text()}
+		r.By = &c.keep.by
+		r.By.ID = c.text()
 		c.word(`,"role":`)
 		r.By.Role = c.text()
 		c.word(`}`)
@@ -64,8 +79,10 @@ func (c *scan) said(r *Record) {
 	r.Why = c.field(`,"why":`)
 	if c.has(`,"facts":[`) {
 		for more := true; more && c.ok; more = c.has(`,`) {
-			r.Facts = append(r.Facts, c.fact())
+			c.keep.facts = append(c.keep.facts, Fact{})
+			c.fact(&c.keep.facts[len(c.keep.facts)-1])
 		}
+		r.Facts = c.keep.facts
 		c.word(`]`)
 	}
 	if c.has(`,"drops":`) {
@@ -73,7 +90,7 @@ func (c *scan) said(r *Record) {
 	}
 }
 
-func (c *scan) fact() (f Fact) {
+func (c *scan) fact(f *Fact) {
 	c.word(`{"key":`)
 	f.Key = c.text()
 	c.word(`,"kind":`)
@@ -88,13 +105,16 @@ func (c *scan) fact() (f Fact) {
 	}
 	f.From = c.field(`,"from":`)
 	c.word(`}`)
-	return f
 }
 
 // found is what came of it. A map is written in the order of its keys.
 func (c *scan) found(r *Record) {
 	if c.has(`,"findings":{`) {
-		r.Findings = make(map[string][]string, 2)
+		if c.keep.findings == nil {
+			c.keep.findings = make(map[string][]string, 2)
+		}
+		clear(c.keep.findings)
+		r.Findings = c.keep.findings
 		last := ""
 		for more := true; more && c.ok; more = c.has(`,`) {
 			status := c.text()
@@ -118,7 +138,8 @@ func (c *scan) ending(r *Record) {
 	r.Void = c.field(`,"void":`)
 	r.Rules = c.field(`,"rules":`)
 	if c.has(`,"sign":{"meaning":`) {
-		r.Sign = &Sign{Meaning: c.text()}
+		r.Sign = &c.keep.sign
+		r.Sign.Meaning = c.text()
 		c.word(`,"input":`)
 		r.Sign.Input = c.text()
 		c.word(`,"through":`)
@@ -160,13 +181,15 @@ func (c *scan) field(name string) string {
 }
 
 // list is a list of texts, at least one.
-func (c *scan) list() (out []string) {
+func (c *scan) list() []string {
 	c.word(`[`)
+	start := len(c.keep.texts)
 	for more := true; more && c.ok; more = c.has(`,`) {
-		out = append(out, c.text())
+		c.keep.texts = append(c.keep.texts, c.text())
 	}
 	c.word(`]`)
-	return out
+	end := len(c.keep.texts)
+	return c.keep.texts[start:end:end]
 }
 
 // text is a string without an escape.
