@@ -113,14 +113,13 @@ func (f *fold) findings(seq int64, r *Record, b *bore) {
 	for _, status := range statuses {
 		for _, k := range r.Findings[status] {
 			k = f.own(k)
-			if other, ok := f.seen[k]; ok {
-				f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, k, other, status)
+			if len(r.Findings) > 1 {
+				f.twice(seq, k, status)
 			}
-			f.seen[k] = status
 			b.findings[k] = status
 			if status == statusWaived {
 				f.waived(seq, r, b, k)
-			} else {
+			} else if len(b.waived) > 0 {
 				// A waiver is for what failed then, not for what fails next.
 				delete(b.waived, k)
 			}
@@ -131,6 +130,14 @@ func (f *fold) findings(seq int64, r *Record, b *bore) {
 			f.v.fault(seq, FaultFinding, "record %d has findings of the unknown status %q", seq, status)
 		}
 	}
+}
+
+// twice looks for a finding that a record gives two statuses.
+func (f *fold) twice(seq int64, key, status string) {
+	if other, ok := f.seen[key]; ok && other != status {
+		f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, key, other, status)
+	}
+	f.seen[key] = status
 }
 
 // statuses are those that there are; only read.
