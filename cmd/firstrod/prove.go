@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -79,8 +78,8 @@ func (a *app) runProve(name string, f proveFlags) error {
 	if err != nil {
 		return err
 	}
-	if q.Cosigned, err = os.ReadFile(filepath.Join(a.config.Data, cosignedFile)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return errors.Join(&engine.Error{Kind: engine.Internal, Say: "the cosigned checkpoint cannot be read", Err: err}, r.Close())
+	if q.Cosigned, err = a.readCosigned(); err != nil {
+		return errors.Join(err, r.Close())
 	}
 	if f.evidence {
 		q.Evidence = r.Kept

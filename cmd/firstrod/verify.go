@@ -23,6 +23,7 @@ type verdictJSON struct {
 	Releases int         `json:"releases"`
 	FirstBad int64       `json:"first_bad_record"`
 	Anchored bool        `json:"anchored"`
+	Cosigned string      `json:"cosigned"`
 	Checked  []string    `json:"checked"`
 	Faults   []faultJSON `json:"faults"`
 }
@@ -80,6 +81,15 @@ func (a *app) runVerify(f verifyFlags) error {
 	if err != nil {
 		return err
 	}
+	var cosigned []byte
+	if policy != nil {
+		if cosigned, err = a.readCosigned(); err != nil {
+			return err
+		}
+		if cosigned != nil {
+			pins = append(pins, cosigned)
+		}
+	}
 	r, err := boltstore.OpenReader(a.config.Data)
 	if err != nil {
 		return err
@@ -87,13 +97,14 @@ func (a *app) runVerify(f verifyFlags) error {
 	faults := []faultJSON{}
 	report := a.faultTo(&faults)
 	sum := ledger.Verify(r, ledger.Options{Key: f.key, Pins: pins}, report)
+	who := ""
 	if policy != nil {
-		a.cosigned(policy, &sum, r, report)
+		who = a.cosigned(policy, cosigned, &sum, report)
 	}
 	if err := r.Close(); err != nil {
 		return err
 	}
-	if err := a.reportVerify(sum, faults); err != nil {
+	if err := a.reportVerify(sum, who, faults); err != nil {
 		return err
 	}
 	if sum.Faults > 0 {
@@ -102,11 +113,11 @@ func (a *app) runVerify(f verifyFlags) error {
 	return nil
 }
 
-func (a *app) reportVerify(sum ledger.Summary, faults []faultJSON) error {
+func (a *app) reportVerify(sum ledger.Summary, who string, faults []faultJSON) error {
 	if a.json {
 		return a.printJSON(verdictJSON{
 			OK: sum.Faults == 0, Records: sum.Size, Root: sum.Root.String(), Bores: sum.Bores, Releases: sum.Releases,
-			FirstBad: sum.First, Anchored: sum.Anchored, Checked: sum.Checked, Faults: faults,
+			FirstBad: sum.First, Anchored: sum.Anchored, Cosigned: who, Checked: sum.Checked, Faults: faults,
 		})
 	}
 	if sum.Faults > 0 {
@@ -125,5 +136,8 @@ func (a *app) reportVerify(sum ledger.Summary, faults []faultJSON) error {
 		return nil
 	}
 	a.printf("It continues the ledger of every pinned checkpoint.\n")
+	if who != "" {
+		a.printf("One of them was cosigned by %s.\n", who)
+	}
 	return nil
 }

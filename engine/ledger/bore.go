@@ -113,9 +113,7 @@ func (f *fold) findings(seq int64, r *Record, b *bore) {
 	for _, status := range statuses {
 		for _, k := range r.Findings[status] {
 			k = f.own(k)
-			if len(r.Findings) > 1 {
-				f.twice(seq, k, status)
-			}
+			f.twice(seq, k, status)
 			b.findings[k] = status
 			if status == statusWaived {
 				f.waived(seq, r, b, k)
@@ -132,9 +130,9 @@ func (f *fold) findings(seq int64, r *Record, b *bore) {
 	}
 }
 
-// twice looks for a finding that a record gives two statuses.
+// twice looks for a finding that a record has two times.
 func (f *fold) twice(seq int64, key, status string) {
-	if other, ok := f.seen[key]; ok && other != status {
+	if other, ok := f.seen[key]; ok {
 		f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, key, other, status)
 	}
 	f.seen[key] = status
