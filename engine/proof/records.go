@@ -2,6 +2,7 @@ package proof
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 
 	"golang.org/x/mod/sumdb/tlog"
@@ -11,7 +12,13 @@ import (
 
 // records checks that each record is in the tree that was signed.
 func (c *checker) records() {
-	for _, row := range c.f.rows() {
+	rows := c.f.rows()
+	if i := slices.IndexFunc(rows, func(r ledger.Row) bool { return r.Seq >= c.v.Signed.Size }); i >= 0 && c.v.Signed.Size > 0 {
+		c.fault(rows[i].Seq, FaultInclusion, "the checkpoint is of %d records and the file has record %d: an older checkpoint stands in its place, or the record was added",
+			c.v.Signed.Size, rows[i].Seq)
+		return
+	}
+	for _, row := range rows {
 		c.included(row)
 	}
 	for name := range c.f.parts {
@@ -37,8 +44,6 @@ func (c *checker) included(row ledger.Row) {
 		c.fault(row.Seq, FaultInclusion, "the proof of record %d is under another checkpoint than the file's", row.Seq)
 	case c.v.Signed.Size == 0:
 		// There is no root to prove anything under; that was said.
-	case row.Seq >= c.v.Signed.Size:
-		c.fault(row.Seq, FaultInclusion, "record %d comes after the %d records of the checkpoint", row.Seq, c.v.Signed.Size)
 	case tlog.CheckRecord(hashes, c.v.Signed.Size, c.v.Signed.Root, seq, tlog.RecordHash(row.Data)) != nil:
 		c.fault(row.Seq, FaultInclusion, "record %d is not in the tree that was signed: it, or its proof, is not what it was", row.Seq)
 	}
