@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 )
@@ -109,11 +110,11 @@ func (f *fold) findings(seq int64, r *Record, b *bore) {
 	if len(r.Findings) == 0 {
 		return
 	}
-	clear(f.seen)
+	f.seen = f.seen[:0]
 	for _, status := range statuses {
 		for _, k := range r.Findings[status] {
 			k = f.own(k)
-			f.twice(seq, k, status)
+			f.seen = append(f.seen, seen{k, status})
 			b.findings[k] = status
 			if status == statusWaived {
 				f.waived(seq, r, b, k)
@@ -123,6 +124,7 @@ func (f *fold) findings(seq int64, r *Record, b *bore) {
 			}
 		}
 	}
+	f.twice(seq)
 	for status := range r.Findings {
 		if !slices.Contains(statuses[:], status) {
 			f.v.fault(seq, FaultFinding, "record %d has findings of the unknown status %q", seq, status)
@@ -131,11 +133,13 @@ func (f *fold) findings(seq int64, r *Record, b *bore) {
 }
 
 // twice looks for a finding that a record has two times.
-func (f *fold) twice(seq int64, key, status string) {
-	if other, ok := f.seen[key]; ok {
-		f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, key, other, status)
+func (f *fold) twice(seq int64) {
+	slices.SortStableFunc(f.seen, func(a, b seen) int { return cmp.Compare(a.key, b.key) })
+	for i := 1; i < len(f.seen); i++ {
+		if a, b := f.seen[i-1], f.seen[i]; a.key == b.key {
+			f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, a.key, a.status, b.status)
+		}
 	}
-	f.seen[key] = status
 }
 
 // statuses are those that there are; only read.

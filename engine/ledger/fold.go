@@ -23,8 +23,11 @@ type fold struct {
 	bores   map[string]*bore
 	last    *bore // of the record before
 	logged  time.Time
-	seen    map[string]string // findings of one record
+	seen    []seen // findings of one record
 }
+
+// seen is a finding that a record has.
+type seen struct{ key, status string }
 
 type person struct {
 	roles  []string
@@ -35,7 +38,7 @@ type person struct {
 func newFold(v *verifier) *fold {
 	f := &fold{
 		v: v, want: newWanted(), names: map[string]string{}, people: map[string]person{},
-		packs: map[string]*Pack{}, bores: map[string]*bore{}, seen: map[string]string{},
+		packs: map[string]*Pack{}, bores: map[string]*bore{},
 	}
 	if b, ok := v.r.(BlobSource); ok {
 		f.blobs = b

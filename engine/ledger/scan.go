@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"encoding/binary"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -212,18 +213,30 @@ func (c *scan) text() string {
 	return s
 }
 
-// plain says whether the encoder writes a string as it is.
+// plain says whether the encoder writes a string as it is: nothing below a blank,
+// no backslash, valid UTF-8, and neither of the two line ends of Unicode, which are
+// always escaped.
 func plain(s string) bool {
+	// Eight bytes at a time, as long as all are ASCII and none is to be escaped.
+	const ones, high = 0x0101010101010101, 0x8080808080808080
+	rest := s
+	for len(rest) >= 8 {
+		x := binary.LittleEndian.Uint64([]byte(rest[:8]))
+		slash := x ^ ones*'\\'
+		if (x|(x-ones*0x20)|(slash-ones)&^slash)&high != 0 {
+			break
+		}
+		rest = rest[8:]
+	}
 	ascii := true
-	for i := 0; i < len(s); i++ {
-		switch b := s[i]; {
+	for i := 0; i < len(rest); i++ {
+		switch b := rest[i]; {
 		case b < 0x20 || b == '\\':
 			return false
 		case b >= utf8.RuneSelf:
 			ascii = false
 		}
 	}
-	// Two line ends of Unicode are always escaped.
 	return ascii || utf8.ValidString(s) && !strings.Contains(s, "\u2028") && !strings.Contains(s, "\u2029")
 }
 
