@@ -56,7 +56,7 @@ func (j *rerunner) set(ctx context.Context, revision string, packs []byte) (*rul
 		return nil, err
 	}
 	if s.Catalogue().Revision != revision {
-		return nil, errors.New("With this version of the program they are another revision; use the version that wrote the records.")
+		return nil, errors.New("with this version of the program they are another revision, use the version that wrote the records")
 	}
 	j.sets[revision] = s
 	return s, nil

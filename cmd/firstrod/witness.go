@@ -92,7 +92,7 @@ none yet. If the state is lost, make a new key as well.`,
 	return cmd
 }
 
-func (a *app) runWitness(ctx context.Context, f witnessFlags) error {
+func (a *app) runWitness(ctx context.Context, f witnessFlags) (err error) {
 	key, err := readCosigner(f.key)
 	if err != nil {
 		return err
@@ -101,7 +101,7 @@ func (a *app) runWitness(ctx context.Context, f witnessFlags) error {
 	if err != nil {
 		return stateError(f.state, err)
 	}
-	defer state.Close()
+	defer func() { err = errors.Join(err, state.Close()) }()
 	w, err := witness.New(witness.Config{Key: key, Logs: f.logs, State: state, Told: a.told})
 	if err != nil {
 		return stateError(f.state, err)
@@ -138,9 +138,13 @@ func serveUntil(ctx context.Context, l net.Listener, h http.Handler) error {
 	}
 	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
 	defer cancel()
-	err := srv.Shutdown(grace)
-	<-ended
-	return errors.Join(ctx.Err(), err)
+	if err := srv.Shutdown(grace); err != nil {
+		return errors.Join(ctx.Err(), err)
+	}
+	if err := <-ended; !errors.Is(err, http.ErrServerClosed) {
+		return errors.Join(ctx.Err(), err)
+	}
+	return ctx.Err()
 }
 
 // readCosigner reads a witness's secret key, which nobody else may read.

@@ -19,7 +19,7 @@ func (c *checker) words() {
 	}
 	switch {
 	case c.why != nil:
-		not("That the rules give these findings: they could not judge again. %v", c.why)
+		not("That the rules give these findings: they could not judge again: %v.", c.why)
 	case v.Rerun > 0:
 		proved("The rules kept with the log, judging again at %d records, give the findings on record.", v.Rerun)
 	default:
