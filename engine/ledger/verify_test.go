@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"go.uber.org/goleak"
 	"golang.org/x/mod/sumdb/note"
 )
 
@@ -332,6 +333,7 @@ func (f *far) Records(from int64, limit int) ([]Row, error) {
 }
 
 func TestNumberFarOff(t *testing.T) {
+	defer goleak.VerifyNone(t) // the reader ahead has been told to stop
 	s, public := testKey(t, 1)
 	faults, sum := check(&far{*seal(t, job(public), s)}, Options{})
 	if !hasFault(faults, FaultGap, 7) || sum.First != 7 || sum.Size != 7 {
