@@ -29,6 +29,7 @@ func (f *fold) bore(seq int64, r Record) {
 		f.bores[r.Bore] = b
 		f.v.sum.Bores++
 	}
+	f.terms.expect(seq, r, b.line.Trail)
 	f.version(seq, r, b)
 	b.facts(r)
 	f.findings(seq, r, b)
@@ -38,7 +39,7 @@ func (f *fold) bore(seq int64, r Record) {
 		f.release(seq, r, b)
 	}
 	f.state(seq, r, b)
-	b.line.Last, b.line.Logged = seq, r.Logged
+	b.line.Last, b.line.Logged, b.line.Trail = seq, r.Logged, b.line.Trail.After(r)
 }
 
 // version checks the count, and that a bore is opened first and once.

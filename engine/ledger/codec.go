@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -111,11 +112,4 @@ func (r Record) valid() error {
 	return nil
 }
 
-func known(k Kind) bool {
-	switch k {
-	case KindStart, KindRules, KindPerson, KindOpen, KindAnswer, KindUndo, KindReport,
-		KindHold, KindWaive, KindSign, KindClose, KindRefused, KindShown:
-		return true
-	}
-	return false
-}
+func known(k Kind) bool { return slices.Contains(Kinds(), k) }

@@ -20,6 +20,7 @@ type fold struct {
 	inForce string // rule revision
 	bores   map[string]*bore
 	logged  time.Time
+	terms   *termSums // nil if the reader has no index of terms
 }
 
 type person struct {
@@ -49,6 +50,7 @@ func newFold(v *verifier) *fold {
 	}
 	if _, ok := v.r.(IndexSource); ok {
 		f.indexed = true
+		f.terms = newTermSums(v.r)
 	}
 	return f
 }
@@ -70,7 +72,9 @@ func (f *fold) record(seq int64, r Record) {
 	f.names(seq, r)
 	if r.Bore != "" {
 		f.bore(seq, r)
+		return
 	}
+	f.terms.expect(seq, r, Trail{})
 }
 
 // start looks after the record that starts a log.

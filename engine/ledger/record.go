@@ -116,6 +116,8 @@ type Opening struct {
 	Title string `json:"title"` // as the crew calls it
 	Zone  string `json:"zone"`  // IANA time zone of the site
 	Place string `json:"place,omitempty"`
+
+	Jurisdiction string `json:"jurisdiction,omitempty"` // whose rules hold there, "US-VA/alder"; empty: those of the base alone
 }
 
 // Person introduces somebody. The name itself is kept outside the ledger.
@@ -189,6 +191,7 @@ type BoreLine struct {
 	Ver    int64     // version of the bore
 	Last   int64     // index of its last record
 	Logged time.Time // when that was written
+	Trail  Trail     // what its next record is found by; zero where the index of terms is behind
 }
 
 // Private is a value kept beside the log behind a salted commitment.
