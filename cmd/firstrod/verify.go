@@ -33,24 +33,28 @@ type verdictJSON struct {
 func (a *app) verify() *cobra.Command {
 	var pins []string
 	cmd := &cobra.Command{
-		Use:   "verify",
+		Use:   "verify [FILE]",
 		Short: "Check the ledger from the first record to the last",
 		Long: `verify checks the ledger in the data folder: every byte against the hash tree
 and the signed checkpoint, every index against the records, and what the
 records mean: versions, signatures, and that no bore was released while a rule
 did not hold. It names every fault and the first bad record.
 
+With FILE it checks a SQLite export by the bytes that it carries, and then every
+table of it; the data folder is not read.
+
 With --pin it also proves that this ledger continues the one an earlier
 checkpoint was made over.
 
 EXIT STATUS  0 verified   4 it does not verify   1 could not be read`,
-		RunE: func(_ *cobra.Command, _ []string) error { return a.runVerify(pins) },
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.runVerify(pins, args...) },
 	}
 	cmd.Flags().StringArrayVar(&pins, "pin", nil, "file with a checkpoint kept from earlier; may be given more than once")
 	return a.jsonFlag(cmd)
 }
 
-func (a *app) runVerify(pinFiles []string) error {
+func (a *app) runVerify(pinFiles []string, files ...string) error {
 	var o ledger.Options
 	for _, path := range pinFiles {
 		pin, err := os.ReadFile(path)
@@ -58,6 +62,9 @@ func (a *app) runVerify(pinFiles []string) error {
 			return &engine.Error{Kind: engine.Usage, Say: "the pinned checkpoint cannot be read: " + path, Err: err}
 		}
 		o.Pins = append(o.Pins, pin)
+	}
+	if len(files) > 0 {
+		return a.verifyFile(files[0], o)
 	}
 	r, err := boltstore.OpenReader(a.config.Data)
 	if err != nil {

@@ -1,9 +1,6 @@
 package ledger
 
-import (
-	"strings"
-	"time"
-)
+import "time"
 
 // Version is the record format that this package writes and reads.
 const Version = 1
@@ -204,8 +201,7 @@ type Private struct {
 // Short is the checkpoint of the receipt as people read it out, see
 // [Checkpoint.Short]; empty where there is none.
 func (r Receipt) Short() string {
-	text, _, _ := strings.Cut(r.Note, "\n\n")
-	c, err := ParseCheckpoint(text + "\n")
+	c, err := NoteCheckpoint([]byte(r.Note))
 	if err != nil {
 		return ""
 	}
