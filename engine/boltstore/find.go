@@ -1,6 +1,7 @@
 package boltstore
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"sort"
@@ -176,11 +177,11 @@ func (q Query) times(records *bolt.Bucket) (span, error) {
 	var failed error
 	first := func(t time.Time) int64 {
 		return int64(sort.Search(int(q.Size), func(i int) bool {
-			r, err := ledger.Decode(records.Get(number(int64(i))))
+			logged, err := loggedAt(records.Get(number(int64(i))))
 			if err != nil && failed == nil {
 				failed = fmt.Errorf("record %d: %w", i, err)
 			}
-			return err != nil || !r.Logged.Before(t)
+			return err != nil || !logged.Before(t)
 		}))
 	}
 	if !q.Since.IsZero() {
@@ -190,6 +191,17 @@ func (q Query) times(records *bolt.Bucket) (span, error) {
 		s.hi = first(q.Until)
 	}
 	return s, failed
+}
+
+// loggedAt reads when a record was written and nothing else of it. Within a text
+// every quotation mark is escaped, so these bytes stand for the field alone.
+func loggedAt(data []byte) (time.Time, error) {
+	_, rest, _ := bytes.Cut(data, []byte(`,"logged":"`))
+	text, _, ok := bytes.Cut(rest, []byte(`"`))
+	if !ok {
+		return time.Time{}, ledger.ErrRecord
+	}
+	return time.Parse(time.RFC3339Nano, string(text))
 }
 
 // findByReading reads every record from the first on, because what a record is

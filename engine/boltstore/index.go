@@ -3,6 +3,8 @@ package boltstore
 import (
 	"bytes"
 	"context"
+	"errors"
+	"slices"
 
 	bolt "go.etcd.io/bbolt"
 
@@ -71,8 +73,18 @@ func (r *Reader) TermsThrough() (n int64, err error) {
 	return n, err
 }
 
-// terms lists the record under its terms, if the index was up to date.
-func (w *writer) terms(r ledger.Record, before ledger.Trail) error {
+// terms notes what the record is to be listed under, if the index was up to date.
+func (w *writer) terms(r ledger.Record, before ledger.Trail) {
+	if !w.indexed {
+		return
+	}
+	for _, t := range ledger.Terms(r, before) {
+		w.listed = append(w.listed, termKey(t, r.Seq))
+	}
+}
+
+// sealTerms lists everything that was added, and says how far the index now goes.
+func (w *writer) sealTerms() error {
 	if !w.indexed {
 		return nil
 	}
@@ -80,20 +92,18 @@ func (w *writer) terms(r ledger.Record, before ledger.Trail) error {
 	if err != nil {
 		return err
 	}
-	for _, t := range ledger.Terms(r, before) {
-		if err := b.Put(termKey(t, r.Seq), []byte{1}); err != nil {
+	return errors.Join(putSorted(b, w.listed), markTerms(w.tx, w.head.checkpoint.Size))
+}
+
+// putSorted lists keys in their order, so that each page is touched once.
+func putSorted(b *bolt.Bucket, keys [][]byte) error {
+	slices.SortFunc(keys, bytes.Compare)
+	for _, k := range keys {
+		if err := b.Put(k, []byte{1}); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-// sealTerms says how far the index now goes.
-func (w *writer) sealTerms() error {
-	if !w.indexed {
-		return nil
-	}
-	return markTerms(w.tx, w.head.checkpoint.Size)
 }
 
 func markTerms(tx *bolt.Tx, size int64) error {

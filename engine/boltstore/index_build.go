@@ -1,13 +1,11 @@
 package boltstore
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"runtime"
-	"slices"
 	"sync"
 
 	bolt "go.etcd.io/bbolt"
@@ -121,12 +119,8 @@ func (b *builder) batch(tx *bolt.Tx) (done bool, err error) {
 		}
 		b.next = r.Seq + 1
 	}
-	// In order, so that each page of the index is touched once.
-	slices.SortFunc(keys, bytes.Compare)
-	for _, k := range keys {
-		if err := terms.Put(k, []byte{1}); err != nil {
-			return false, err
-		}
+	if err := putSorted(terms, keys); err != nil {
+		return false, err
 	}
 	if len(rows) == buildBatch {
 		return false, nil

@@ -30,7 +30,8 @@ type writer struct {
 	now    time.Time
 	before int64 // size of the log when the transaction began
 
-	indexed bool // the index of terms covers all records, and will
+	indexed bool     // the index of terms covers all records, and will
+	listed  [][]byte // keys to be put into it
 }
 
 func newWriter(tx *bolt.Tx, h head, now time.Time) (*writer, error) {
@@ -114,9 +115,10 @@ func (w *writer) append(j *job) error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(w.index(r, old), w.terms(r, old.Trail), w.beside(j.entry)); err != nil {
+	if err := errors.Join(w.index(r, old), w.beside(j.entry)); err != nil {
 		return err
 	}
+	w.terms(r, old.Trail)
 	w.head.checkpoint.Size, w.head.logged = r.Seq+1, r.Logged
 	j.receipt = ledger.Receipt{Seq: r.Seq, Leaf: leaf}
 	return nil
