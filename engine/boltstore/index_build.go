@@ -15,7 +15,7 @@ import (
 
 // buildBatch records are indexed in one transaction: enough for their terms to
 // fill pages, few enough to be held in memory (about 1 KiB each).
-const buildBatch = 20_000
+const buildBatch = 40_000
 
 // DropTerms throws the index of terms away. Everything is still found, by
 // reading every record, until [Store.Reindex] has built it again.
