@@ -48,6 +48,8 @@ func arrows() map[string][]string {
 		m + "engine/desk":                       {m + "engine", m + "engine/ledger"},
 		m + "engine/proof":                      {m + "engine/ledger"},
 		m + "engine/witness":                    {m + "engine/ledger"},
+		m + "engine/audit":                      core,
+		m + "engine/export":                     core,
 		m + "engine/picture":                    {m + "engine/depth"},
 		m + "engine/enginetest":                 core,
 		m + "engine/enginetest/crewsim":         {m + "engine/depth"},
@@ -83,6 +85,8 @@ func TestOnePackageKnowsEachLibrary(t *testing.T) {
 		"github.com/nicksnyder/go-i18n": "firstrod/bot",
 		"gonum.org/v1/plot":             "firstrod/engine/picture",
 		"github.com/slack-go/":          "firstrod/bot/slackbot",
+		"modernc.org/sqlite":            "firstrod/engine/export",
+		"github.com/parquet-go/":        "firstrod/engine/export",
 	}
 	for _, p := range packages(t) {
 		for _, imp := range p.Imports {

@@ -1,86 +1,100 @@
 package main
 
 import (
-	"bytes"
+	"bufio"
 	"errors"
-	"io"
+	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"firstrod/engine"
 	"firstrod/engine/boltstore"
-	"firstrod/engine/proof"
+	"firstrod/engine/export"
+	"firstrod/engine/ledger"
 )
+
+// exporter writes a ledger to a place.
+type exporter func(r ledger.Reader, to string, p export.Progress) error
 
 func (a *app) export() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "export",
-		Short: "Write the ledger in a form that other programs read",
-		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
-	}
-	tiles := &cobra.Command{
-		Use:   "tiles DIR",
-		Short: "Write the ledger as a tiled transparency log, for other people's tools to check",
-		Long: `tiles writes the whole ledger into a folder as C2SP tlog-tiles has it: the
-checkpoint, tile/ with the hashes, tile/entries/ with the exact bytes of every
-record. Served as it is by any web server, it can be followed and checked with
-tools that know nothing of this program.
+		Short: "Write the whole ledger for other programs",
+		Long: `export writes every record of the ledger, its values and findings, for other
+programs. All forms have the same columns; the dictionary in each says what a
+column means and in which unit. Names of people are in none of them. What is
+there already is never written over.
 
-Run again, it adds what is new. Where the folder has something else than the
-ledger says, nothing more is written: that would be two histories.`,
-		Args: func(cmd *cobra.Command, args []string) error { return usage(cobra.ExactArgs(1)(cmd, args)) },
-		RunE: func(_ *cobra.Command, args []string) error { return a.runTiles(args[0]) },
+A SQLite file carries the exact bytes of every record and the checkpoint:
+"firstrod verify FILE" checks it like the ledger itself, and every table in it.`,
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(tiles)
+	for _, form := range []struct {
+		use, short string
+		write      exporter
+	}{
+		{"sqlite FILE", "One SQLite file with a free-text index", export.SQLite},
+		{"parquet DIR", "A folder of Parquet files", export.Parquet},
+		{"csv DIR", "A folder of CSV files that are safe in a spreadsheet", export.CSV},
+		{"jsonl FILE", "JSON lines, an object for each row", jsonLines},
+	} {
+		cmd.AddCommand(a.jsonFlag(&cobra.Command{
+			Use: form.use, Short: form.short, Args: func(cmd *cobra.Command, args []string) error { return usage(cobra.ExactArgs(1)(cmd, args)) },
+			RunE: func(_ *cobra.Command, args []string) error { return a.runExport(form.write, args[0]) },
+		}))
+	}
+	cmd.AddCommand(a.exportTiles())
 	return cmd
 }
 
-func (a *app) runTiles(dir string) error {
-	r, err := a.reader()
+func (a *app) runExport(write exporter, to string) error {
+	r, err := boltstore.OpenReader(a.config.Data)
 	if err != nil {
 		return err
 	}
-	files, err := tilesOf(r, dir)
+	size, err := exportAll(r, write, to, progressBar(a.err))
 	if err = errors.Join(err, r.Close()); err != nil {
-		if _, ok := errors.AsType[*engine.Error](err); ok {
-			return err
+		kind := engine.Storage
+		if errors.Is(err, fs.ErrExist) {
+			kind = engine.Usage
 		}
-		return &engine.Error{Kind: engine.Storage, Say: "the ledger could not be exported", Err: err, Hint: "firstrod verify says whether it is sound"}
+		return &engine.Error{Kind: kind, Say: "the ledger could not be written to " + to, Hint: "give a name that is not there yet", Err: err}
 	}
-	a.printf("%d files new or changed in %s\n", files, dir)
+	if a.json {
+		return a.printJSON(map[string]any{"written": to, "records": size})
+	}
+	a.printf("%d records written to %s\n", size, to)
 	return nil
 }
 
-// tilesOf writes what is not in dir yet. The checkpoint comes last, so that it
-// never covers what is not there.
-func tilesOf(r *boltstore.Reader, dir string) (written int, err error) {
-	if old, err := os.ReadFile(filepath.Join(dir, "checkpoint")); err == nil {
-		if err := proof.Continues(r, old); err != nil {
-			return 0, &engine.Error{Kind: engine.Damaged, Err: err, Say: dir + " is of another history than the ledger", Hint: "keep both; firstrod verify --pin with the checkpoint in that folder says more"}
-		}
+func exportAll(r ledger.Reader, write exporter, to string, bar func(done, total int64)) (size int64, err error) {
+	note, err := r.Checkpoint()
+	if err != nil {
+		return 0, err
 	}
-	_, err = proof.Tiles(r, func(path string, data []byte) error {
-		full := filepath.Join(dir, filepath.FromSlash(path))
-		have, err := os.ReadFile(full)
-		switch {
-		case err == nil && bytes.Equal(have, data):
-			return nil
-		case err == nil && path != "checkpoint":
-			return &engine.Error{Kind: engine.Damaged, Say: full + " is of another history than the ledger", Hint: "keep both; firstrod verify --pin with the checkpoint in that folder says more"}
-		case err != nil && !errors.Is(err, fs.ErrNotExist):
-			return err
+	c, err := ledger.NoteCheckpoint(note)
+	if err != nil {
+		return 0, err
+	}
+	return c.Size, write(r, to, func(done int64) {
+		if bar != nil {
+			bar(done, c.Size)
 		}
-		if err := os.MkdirAll(filepath.Dir(full), 0o755); err != nil {
-			return err
-		}
-		written++
-		return writeFile(full, func(w io.Writer) error {
-			_, err := w.Write(data)
-			return err
-		})
 	})
-	return written, err
+}
+
+// jsonLines writes to a new file; one that could not be finished is taken away.
+func jsonLines(r ledger.Reader, path string, p export.Progress) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	w := bufio.NewWriter(f)
+	err = export.JSONL(r, w, p)
+	if err = errors.Join(err, w.Flush(), f.Sync(), f.Close()); err != nil {
+		return errors.Join(fmt.Errorf("writing %s", path), err, os.Remove(path))
+	}
+	return nil
 }

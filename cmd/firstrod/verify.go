@@ -40,7 +40,7 @@ func (a *app) verify() *cobra.Command {
 	var f verifyFlags
 	cmd := &cobra.Command{
 		Use:   "verify [FILE]",
-		Short: "Check the ledger from the first record to the last, or a proof file",
+		Short: "Check the ledger from the first record to the last, or a file made of it",
 		Long: `verify checks the ledger in the data folder: every byte against the hash tree
 and the signed checkpoint, every index against the records, and what the
 records mean: versions, signatures, and that no bore was released while a rule
@@ -48,7 +48,9 @@ did not hold. It names every fault and the first bad record.
 
 With FILE it checks a file that "firstrod prove" wrote, wherever it came from: no
 data folder and no network is needed. It also has the rules that were in force
-judge again, and says in words what is proved and what is not.
+judge again, and says in words what is proved and what is not. Of a SQLite file
+that "firstrod export sqlite" wrote it checks the bytes of every record that the
+file carries, and then every table against them.
 
 With --pin it also proves that the ledger, or the file's, continues the one an
 earlier checkpoint was made over. With --policy it wants the checkpoint cosigned
@@ -59,6 +61,9 @@ EXIT STATUS  0 verified   4 it does not verify   1 could not be read
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 1 {
+				if isSQLite(args[0]) {
+					return a.verifySQLite(args[0], f)
+				}
 				return a.verifyFile(cmd.Context(), args[0], f)
 			}
 			return a.runVerify(f)

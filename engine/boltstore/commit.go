@@ -148,7 +148,10 @@ func (s *Store) write(batch []*job) error {
 		}
 		// Without effect after a commit.
 		defer func() { _ = tx.Rollback() }()
-		w := newWriter(tx, *s.head.Load(), s.opts.Clock())
+		w, err := newWriter(tx, *s.head.Load(), s.opts.Clock())
+		if err != nil {
+			return err
+		}
 		for _, j := range batch {
 			if err := w.append(j); err != nil {
 				return err

@@ -126,7 +126,10 @@ func makeLedger(path string, o Options) (secret string, err error) {
 				return err
 			}
 		}
-		w := newWriter(tx, head{}, now)
+		w, err := newWriter(tx, head{}, now)
+		if err != nil {
+			return err
+		}
 		if err := w.append(start); err != nil {
 			return err
 		}

@@ -15,18 +15,21 @@ import (
 //
 //	record   number -> exact bytes of the record
 //	hash     number -> its leaf hash, then the roots of the subtrees it completes
-//	head     "checkpoint" -> the latest checkpoint, a signed note
+//	head     "checkpoint" -> the latest checkpoint, a signed note;
+//	         "terms" -> generation of the index of terms, how many records it covers
 //	key      idempotency key -> number
 //	bore     bore, 0x00, version -> number
 //	line     bore -> its line in the list of bores
 //	recent   number of a bore's last record -> bore
 //	person   number of a record that introduces a person -> 1
 //	rules    number of a record that puts rules in force -> 1
+//	term     field, 0x00, value, 0x00, number of a record -> 1, see ledger.Terms
 //	private  id -> salt and value
 //	blob     SHA-256 -> bytes
 //
-// Records and hashes are what is signed. The indexes from key to rules can be
-// made again from the records, and a verifier compares them.
+// Records and hashes are what is signed. The indexes from key to term can be
+// made again from the records, and a verifier compares them. Files of before there
+// was a term bucket are without one until it is built.
 const (
 	bRecord  = "record"
 	bHash    = "hash"
@@ -37,12 +40,13 @@ const (
 	bRecent  = "recent"
 	bPerson  = "person"
 	bRules   = "rules"
+	bTerm    = "term"
 	bPrivate = "private"
 	bBlob    = "blob"
 )
 
 func buckets() []string {
-	return []string{bRecord, bHash, bHead, bKey, bBore, bLine, bRecent, bPerson, bRules, bPrivate, bBlob}
+	return []string{bRecord, bHash, bHead, bKey, bBore, bLine, bRecent, bPerson, bRules, bTerm, bPrivate, bBlob}
 }
 
 const headCheckpoint = "checkpoint"
@@ -69,6 +73,14 @@ type line struct {
 	Ver    int64     `json:"ver"`
 	Last   int64     `json:"last"`
 	Logged time.Time `json:"logged"`
+	Trail  trail     `json:"trail,omitzero"`
+}
+
+// trail is a ledger.Trail as stored.
+type trail struct {
+	Place string    `json:"place,omitempty"`
+	By    string    `json:"by,omitempty"`
+	At    time.Time `json:"at,omitzero"`
 }
 
 func toLine(bore string, b []byte) (ledger.BoreLine, error) {
@@ -76,7 +88,7 @@ func toLine(bore string, b []byte) (ledger.BoreLine, error) {
 	if err := json.Unmarshal(b, &l); err != nil {
 		return ledger.BoreLine{}, fmt.Errorf("line of bore %q: %w", bore, err)
 	}
-	return ledger.BoreLine{Bore: bore, Title: l.Title, State: l.State, Ver: l.Ver, Last: l.Last, Logged: l.Logged}, nil
+	return ledger.BoreLine{Bore: bore, Title: l.Title, State: l.State, Ver: l.Ver, Last: l.Last, Logged: l.Logged, Trail: ledger.Trail(l.Trail)}, nil
 }
 
 // private is a ledger.Private as stored.

@@ -118,6 +118,9 @@ func (r *Reader) Index(fn func(ledger.IndexEntry)) error {
 	return r.view(func(tx *bolt.Tx) error {
 		for _, x := range indexes() {
 			b, err := bucket(tx, x.bucket)
+			if err != nil && x.bucket == bTerm {
+				continue // a file of before there was one; TermsThrough says so
+			}
 			if err != nil {
 				return err
 			}
@@ -163,6 +166,13 @@ func indexes() []index {
 		}},
 		{bPerson, numbered(ledger.IndexPerson)},
 		{bRules, numbered(ledger.IndexRules)},
+		{bTerm, func(k, v []byte) ledger.IndexEntry {
+			field, value, seq := splitTerm(k)
+			if !bytes.Equal(v, []byte{1}) {
+				seq = -1
+			}
+			return ledger.IndexEntry{Index: ledger.IndexTerm, Key: field + "\x00" + value, Seq: seq}
+		}},
 	}
 }
 

@@ -29,16 +29,21 @@ type writer struct {
 	head   head                    // as it will be
 	now    time.Time
 	before int64 // size of the log when the transaction began
+
+	indexed bool     // the index of terms covers all records, and will
+	listed  [][]byte // keys to be put into it
 }
 
-func newWriter(tx *bolt.Tx, h head, now time.Time) *writer {
+func newWriter(tx *bolt.Tx, h head, now time.Time) (*writer, error) {
 	w := &writer{tx: tx, open: map[string]*bolt.Bucket{}, head: h, before: h.checkpoint.Size}
 	// A clock that steps back must not make the log run backwards.
 	w.now = now.UTC().Round(0)
 	if w.now.Before(h.logged) {
 		w.now = h.logged
 	}
-	return w
+	through, err := termsThrough(tx)
+	w.indexed = through == w.before || w.before == 0
+	return w, err
 }
 
 func (w *writer) bucket(name string) (*bolt.Bucket, error) {
@@ -113,6 +118,7 @@ func (w *writer) append(j *job) error {
 	if err := errors.Join(w.index(r, old), w.beside(j.entry)); err != nil {
 		return err
 	}
+	w.terms(r, old.Trail)
 	w.head.checkpoint.Size, w.head.logged = r.Seq+1, r.Logged
 	j.receipt = ledger.Receipt{Seq: r.Seq, Leaf: leaf}
 	return nil
@@ -196,7 +202,7 @@ func (w *writer) index(r ledger.Record, old ledger.BoreLine) error {
 	if r.Bore == "" {
 		return err
 	}
-	l := line{Title: old.Title, State: old.State, Ver: r.Ver, Last: r.Seq, Logged: r.Logged}
+	l := line{Title: old.Title, State: old.State, Ver: r.Ver, Last: r.Seq, Logged: r.Logged, Trail: trail(old.Trail.After(r))}
 	if r.Open != nil {
 		l.Title = r.Open.Title
 	}
@@ -259,5 +265,5 @@ func (w *writer) seal(s note.Signer) error {
 	if w.head.note, err = w.head.checkpoint.Sign(s); err != nil {
 		return err
 	}
-	return w.put(bHead, []byte(headCheckpoint), w.head.note)
+	return errors.Join(w.put(bHead, []byte(headCheckpoint), w.head.note), w.sealTerms())
 }

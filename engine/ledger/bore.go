@@ -39,6 +39,7 @@ func (f *fold) bore(seq int64, r *Record) {
 		f.v.sum.Bores++
 	}
 	f.last = b
+	f.terms.expect(seq, *r, b.line.Trail)
 	f.version(seq, r, b)
 	f.facts(r, b)
 	f.findings(seq, r, b)
@@ -49,7 +50,7 @@ func (f *fold) bore(seq int64, r *Record) {
 		b.released = f.packs[r.Rules]
 	}
 	f.state(seq, r, b)
-	b.line.Last, b.line.Logged = seq, r.Logged
+	b.line.Last, b.line.Logged, b.line.Trail = seq, r.Logged, f.trail(b.line.Trail.After(*r))
 }
 
 // version checks the count, and that a bore is opened first and once.

@@ -60,6 +60,13 @@ func (c Checkpoint) Short() string {
 	return h[:4] + " " + h[4:]
 }
 
+// NoteCheckpoint reads the checkpoint in a signed note and does not look at the
+// signature: [OpenCheckpoint] does.
+func NoteCheckpoint(msg []byte) (Checkpoint, error) {
+	text, _, _ := strings.Cut(string(msg), "\n\n")
+	return ParseCheckpoint(text + "\n")
+}
+
 // Sign gives the checkpoint as a signed note. The origin must be the key's name.
 func (c Checkpoint) Sign(s note.Signer) ([]byte, error) {
 	if c.Origin != s.Name() {

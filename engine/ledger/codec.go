@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -128,11 +129,4 @@ func validTime(t time.Time) bool {
 	return t.Year() >= 1970 && t.Year() <= 9999 && t.Location() == time.UTC
 }
 
-func known(k Kind) bool {
-	switch k {
-	case KindStart, KindRules, KindPerson, KindOpen, KindAnswer, KindUndo, KindReport,
-		KindHold, KindWaive, KindSign, KindClose, KindRefused, KindShown, KindMoved, KindReason:
-		return true
-	}
-	return false
-}
+func known(k Kind) bool { return slices.Contains(Kinds(), k) }

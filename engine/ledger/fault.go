@@ -37,6 +37,7 @@ const (
 	FaultBlob       = "blob"       // something a record names by hash is not there
 	FaultPrivate    = "private"    // a private value is not the one committed to
 	FaultIndex      = "index"      // an index entry is missing, extra or wrong
+	FaultCopy       = "copy"       // a copy in other tables says otherwise than the records
 	FaultPin        = "pin"        // a pinned checkpoint cannot be used
 	FaultRollback   = "rollback"   // the log is shorter than it once was
 	FaultFork       = "fork"       // two logs under one key: the same up to a point, or of the same size

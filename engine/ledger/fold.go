@@ -23,7 +23,8 @@ type fold struct {
 	bores   map[string]*bore
 	last    *bore // of the record before
 	logged  time.Time
-	seen    []seen // findings of one record
+	seen    []seen    // findings of one record
+	terms   *termSums // nil if the reader has no index of terms
 }
 
 // seen is a finding that a record has.
@@ -48,6 +49,9 @@ func newFold(v *verifier) *fold {
 		f.private = p
 		v.sum.Checked = append(v.sum.Checked, "private")
 	}
+	if _, ok := v.r.(IndexSource); ok {
+		f.terms = newTermSums(v.r)
+	}
 	return f
 }
 
@@ -65,7 +69,9 @@ func (f *fold) record(seq int64, r *Record) {
 	f.known(seq, r)
 	if r.Bore != "" {
 		f.bore(seq, r)
+		return
 	}
+	f.terms.expect(seq, *r, Trail{})
 }
 
 // start looks after the record that starts a log.
@@ -104,6 +110,12 @@ func (f *fold) introduce(seq int64, r *Record) {
 			f.blob(seq, r.Pack.Blob)
 		}
 	}
+}
+
+// trail is the same trail, in texts of its own.
+func (f *fold) trail(t Trail) Trail {
+	t.Place, t.By = f.own(t.Place), f.own(t.By)
+	return t
 }
 
 // own is the same text, kept by itself, once.

@@ -49,14 +49,22 @@ func (v *verifier) indexes() {
 		return
 	}
 	v.sum.Checked = append(v.sum.Checked, "indexes")
+	terms := v.compared()
+	if terms {
+		v.sum.Checked = append(v.sum.Checked, "terms")
+	}
 	lines := map[string]bool{}
 	err := src.Index(func(e IndexEntry) {
-		if e.Index == IndexLine {
+		switch {
+		case e.Index == IndexTerm && terms:
+			v.fold.terms.meet(e)
+		case e.Index == IndexTerm:
+		case e.Index == IndexLine:
 			lines[e.Key] = true
-			v.line(e)
-			return
+			v.line(e, terms)
+		default:
+			v.entry(e)
 		}
-		v.entry(e)
 	})
 	if err != nil {
 		v.fault(-1, FaultUnreadable, "the indexes cannot be read: %v", err)
@@ -68,6 +76,9 @@ func (v *verifier) indexes() {
 		if !lines[id] {
 			v.fault(v.fold.bores[id].line.Last, FaultIndex, "bore %q is missing in the list of bores", id)
 		}
+	}
+	if terms {
+		v.terms(src)
 	}
 }
 
@@ -164,13 +175,14 @@ func (v *verifier) missing() (out []unmet) {
 	return out
 }
 
-// line checks one line of the list of bores.
-func (v *verifier) line(e IndexEntry) {
+// line checks one line of the list of bores; its trail goes with the index of
+// terms.
+func (v *verifier) line(e IndexEntry, trail bool) {
 	b := v.fold.bores[e.Key]
 	switch {
 	case b == nil:
 		v.fault(v.within(e.Seq), FaultIndex, "the list of bores has %q, which no record opened", e.Key)
-	case e.Line == nil || e.Seq != b.line.Last || !e.Line.same(b.line):
+	case e.Line == nil || e.Seq != b.line.Last || !e.Line.same(b.line) || trail && !e.Line.Trail.same(b.line.Trail):
 		v.fault(b.line.Last, FaultIndex, "the list of bores has %q otherwise than the records do", e.Key)
 	}
 }
@@ -180,7 +192,7 @@ func (l BoreLine) same(o BoreLine) bool {
 		return false
 	}
 	// Equal times may still differ in how they are held.
-	l.Logged = o.Logged
+	l.Logged, l.Trail = o.Logged, o.Trail
 	return l == o
 }
 

@@ -35,6 +35,7 @@ const (
 	IndexRecent = "recent" // Key: bore; Seq is its last record
 	IndexPerson = "person" // Num: the record, again
 	IndexRules  = "rules"  // Num: the record, again
+	IndexTerm   = "term"   // Key: field, zero byte, value; see TermSource
 )
 
 // IndexEntry is one entry of one index: where it says a record is.

@@ -1,9 +1,6 @@
 package ledger
 
-import (
-	"strings"
-	"time"
-)
+import "time"
 
 // Version is the record format that this package writes and reads.
 const Version = 1
@@ -203,6 +200,7 @@ type BoreLine struct {
 	Ver    int64     // version of the bore
 	Last   int64     // index of its last record
 	Logged time.Time // when that was written
+	Trail  Trail     // what its next record is found by; zero where the index of terms is behind
 }
 
 // Private is a value kept beside the log behind a salted commitment.
@@ -215,8 +213,7 @@ type Private struct {
 // Short is the checkpoint of the receipt as people read it out, see
 // [Checkpoint.Short]; empty where there is none.
 func (r Receipt) Short() string {
-	text, _, _ := strings.Cut(r.Note, "\n\n")
-	c, err := ParseCheckpoint(text + "\n")
+	c, err := NoteCheckpoint([]byte(r.Note))
 	if err != nil {
 		return ""
 	}

@@ -164,9 +164,10 @@ func records(lo, hi int64) string {
 	return fmt.Sprintf("records %d to %d are", lo, hi-1)
 }
 
-// stored gives the stored hashes of one record.
+// stored gives the stored hashes of one record; none where the reader has no
+// hashes.
 func (v *verifier) stored(seq int64, hashes *pager) ([]byte, bool) {
-	for {
+	for hashes != nil {
 		row, ok := hashes.peek()
 		if !ok || row.Seq > seq {
 			return nil, false
@@ -176,6 +177,7 @@ func (v *verifier) stored(seq int64, hashes *pager) ([]byte, bool) {
 			return row.Data, true
 		}
 	}
+	return nil, false
 }
 
 func (v *verifier) record(p *parsed, hashes *pager) {

@@ -35,7 +35,7 @@ func TestRerun(t *testing.T) {
 
 	j := &rerunner{sets: map[string]*rules.Set{}}
 	last := records[len(records)-1]
-	found, err := j.Rerun(context.Background(), last.Rules, packs, records)
+	found, err := j.Rerun(context.Background(), last.Rules, ledger.Pack{}, packs, records)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,14 +59,14 @@ func TestRerun(t *testing.T) {
 			}
 		}
 	}
-	found, err = j.Rerun(context.Background(), last.Rules, packs, records)
+	found, err = j.Rerun(context.Background(), last.Rules, ledger.Pack{}, packs, records)
 	if err != nil || changed == 0 || found["ground.metal_baseline"] != "fail" {
 		t.Errorf("metal a foot away: %v, %v, %d changed", found["ground.metal_baseline"], err, changed)
 	}
-	if _, err := j.Rerun(context.Background(), "another", packs, records); err == nil || !strings.Contains(err.Error(), "another revision") {
+	if _, err := j.Rerun(context.Background(), "another", ledger.Pack{}, packs, records); err == nil || !strings.Contains(err.Error(), "another revision") {
 		t.Errorf("packs of another revision: %v", err)
 	}
-	if _, err := j.Rerun(context.Background(), "none", []byte("hello"), records); err == nil {
+	if _, err := j.Rerun(context.Background(), "none", ledger.Pack{}, []byte("hello"), records); err == nil {
 		t.Error("packs that are none")
 	}
 }
