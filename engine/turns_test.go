@@ -279,6 +279,37 @@ func TestRodsWhileDrilling(t *testing.T) {
 	}
 }
 
+// A bore deeper than the far mark hears the background once more. 60 dB at 10 ft is
+// 41.94 dB at 20 ft (60 log10 2, derived): 24 dB over -12, and 7.94 over 34.
+func TestBackgroundAfterTheMarks(t *testing.T) {
+	w := answered(t)
+	again := func() engine.Status { return w.status("verification.noise_again@9500") }
+	if s := again(); s != engine.Exempt {
+		t.Errorf("14 ft: %s", s)
+	}
+	w.must(w.say("planned_depth", "15 ft"))
+	if s := again(); s != engine.Exempt {
+		t.Errorf("as deep as the far mark: %s", s)
+	}
+	w.must(w.say("planned_depth", "20 ft"))
+	if s := again(); s != engine.Needs {
+		t.Errorf("20 ft: %s", s)
+	}
+	w.must(w.say("background_again@9500", "34 dB"))
+	b := w.board()
+	if n, ok := b.Derived(engine.PerFrequency, "9500", "frequency.derived.noise_again_margin_mdb"); !ok || n != 7938 || again() != engine.Fail {
+		t.Errorf("margin %d, %s", n, again())
+	}
+	w.must(w.say("background_again@9500", "24.5 dB"))
+	if s := again(); s != engine.Pass {
+		t.Errorf("17.44 dB over: %s", s)
+	}
+	w.answerAll(engine.GateRelease)
+	if turn := w.sign(); turn.Record.Release == nil {
+		t.Errorf("not released: %v", turn.Board.Of(engine.GateRelease, engine.Fail, engine.Needs))
+	}
+}
+
 // A display in tenths of a percent: u 0.0289 % of the pitch (JCGM 100:2008, 4.3.7)
 // and, from two readings, 0.0204 % of its zero (derived; the first figure also stands
 // in a public table of sewer slopes), together 0.0707 % at k = 2. An 8 in sewer falls
