@@ -34,7 +34,7 @@ or "base" for the rules inside this program.`,
 			if a.json {
 				return a.printJSON(a.diffJSON(d))
 			}
-			a.printDiff(d)
+			a.printDiff(d, after.Catalogue())
 			return nil
 		},
 	})
@@ -53,7 +53,7 @@ func loadNamed(ctx context.Context, name string) (*rules.Set, error) {
 	return set, nil
 }
 
-func (a *app) printDiff(d rules.Difference) {
+func (a *app) printDiff(d rules.Difference, after *engine.Catalogue) {
 	if d.None() {
 		a.printf("Both say the same.\n")
 		return
@@ -67,6 +67,9 @@ func (a *app) printDiff(d rules.Difference) {
 	}
 	for _, l := range d.Limits {
 		a.printf("%s\n", a.limitWords(l))
+		if words := metalWords(after, l.After, lang); words != "" {
+			a.printf("    %s\n", words)
+		}
 		a.printDetails(l.What)
 		a.printReaders(l.Readers)
 	}

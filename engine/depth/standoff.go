@@ -62,9 +62,21 @@ func worst(baseline, standoff, sides float64) (float64, error) {
 // of that many metres cannot shift the depth by more than relError (0.01 is
 // 1 %; not above 0.5): the inverse of [WorstDepthError].
 func StandoffFor(baseline, relError float64) (float64, error) {
+	return standoff(baseline, relError, 1)
+}
+
+// StandoffForBetween is [StandoffFor] for metal on both sides, each that many metres
+// away: the inverse of [WorstDepthErrorBetween].
+//
+// Source: derived, see [WorstDepthErrorBetween].
+func StandoffForBetween(baseline, relError float64) (float64, error) {
+	return standoff(baseline, relError, 2.5)
+}
+
+func standoff(baseline, relError, sides float64) (float64, error) {
 	if err := cmp.Or(length("baseline", baseline), within("relError", relError, 1e-6, 0.5)); err != nil {
 		return 0, err
 	}
 	delta := -math.Expm1(-3 * math.Log1p(relError))
-	return baseline / math.Cbrt(4*delta), nil
+	return settled(baseline/math.Cbrt(4*delta/sides), "baseline", baseline)
 }
