@@ -279,6 +279,41 @@ func TestRodsWhileDrilling(t *testing.T) {
 	}
 }
 
+// Readings are kept as typed and exactly, each by itself and in order.
+func TestReadingsAreKeptOneByOne(t *testing.T) {
+	w := answered(t)
+	turn := w.must(w.say("near_reading@9500", `5' 0 1/2", 5', 5' 0 1/2"`))
+	f := turn.Record.Facts[0]
+	if f.Kind != "lengths" || f.Typed != `5' 0 1/2", 5', 5' 0 1/2"` || f.Value != "3" || f.Unit != "um" ||
+		!slices.Equal(f.Items, []string{"1536700", "1524000", "1536700"}) {
+		t.Errorf("%+v", f)
+	}
+	b := w.board()
+	for leaf, want := range map[string]int64{
+		// The mean is 60 1/3 in, 1532467 um; s 7332 um over the root of three is 4233 um.
+		"near_mean_um": 1_532_467, "near_count": 3, "near_repeat_um": 4234, "near_error_um": 8467,
+	} {
+		if n, ok := b.Derived(engine.PerFrequency, "9500", "frequency.derived."+leaf); !ok || n != want {
+			t.Errorf("%s %d, want %d", leaf, n, want)
+		}
+	}
+	// One reading that was given when the rules asked for one counts as one.
+	turn = w.must(w.say("near_reading@9500", "5 ft"))
+	if s := w.status("verification.repeated@9500"); s != engine.Fail || turn.Board.Verdict != engine.Stopped {
+		t.Errorf("one reading: %s, %s", s, turn.Board.Verdict)
+	}
+	w.must(w.say("near_reading@9500", "5 ft, 5 ft"))
+	if s := w.status("verification.repeated@9500"); s != engine.Fail {
+		t.Errorf("two readings: %s", s)
+	}
+	// A scatter of a foot and a half is too much for a tolerance of three inches,
+	// though the mean is right (Student's factor for two degrees of freedom is 4.5).
+	w.must(w.say("near_reading@9500", "5 ft 9 in, 5 ft, 4 ft 3 in"))
+	if s := w.status("verification.near_mark@9500"); s != engine.Fail {
+		t.Errorf("scattered readings: %s", s)
+	}
+}
+
 // A bore deeper than the far mark hears the background once more. 60 dB at 10 ft is
 // 41.94 dB at 20 ft (60 log10 2, derived): 24 dB over -12, and 7.94 over 34.
 func TestBackgroundAfterTheMarks(t *testing.T) {
