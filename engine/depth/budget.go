@@ -2,6 +2,7 @@ package depth
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -123,17 +124,21 @@ func Combine(parts []Part, coverage float64) (Budget, error) {
 }
 
 func (p Part) check(i int) error {
-	name := func(field string) string { return fmt.Sprintf("parts[%d].%s", i, field) }
-	if p.DOF != 0 {
-		if err := within(name("DOF"), p.DOF, 1, math.MaxFloat64); err != nil {
-			return err
-		}
+	err := cmp.Or(p.freedom(), within("U", p.U, 0, 1e9), within("Sensitivity", p.Sensitivity, -1e9, 1e9))
+	if field, ok := errors.AsType[*FieldError](err); ok {
+		return &FieldError{fmt.Sprintf("parts[%d].%s", i, field.Field), field.Why}
 	}
+	return err
+}
+
+func (p Part) freedom() error {
 	if p.Sensitivity == 0 {
-		return &FieldError{name("Sensitivity"), "is not set"}
+		return &FieldError{"Sensitivity", "is not set"}
 	}
-	return cmp.Or(within(name("U"), p.U, 0, 1e9),
-		within(name("Sensitivity"), p.Sensitivity, -1e9, 1e9))
+	if p.DOF == 0 {
+		return nil
+	}
+	return within("DOF", p.DOF, 1, math.MaxFloat64)
 }
 
 // mostDOF is the largest number of degrees of freedom given to Student's t.
@@ -170,7 +175,9 @@ func ReadingsBudget(tape, datum, displayStep float64, readings []float64, covera
 		err = &FieldError{"readings", "there are none"}
 	}
 	for i, r := range readings {
-		err = cmp.Or(err, length(fmt.Sprintf("readings[%d]", i), r))
+		if err == nil && length("", r) != nil {
+			err = length(fmt.Sprintf("readings[%d]", i), r)
+		}
 	}
 	if err != nil {
 		return 0, Budget{}, err

@@ -69,12 +69,19 @@ type weighed struct {
 func (l Limits) weigh(c Crew) ([]weighed, error) {
 	coverage := math.Erf(l.Cover / math.Sqrt2)
 	var list []weighed
+	_, told, err := depth.ReadingsBudget(l.Tape, l.Datum, l.Step, []float64{baseline}, coverage)
+	if err != nil {
+		return nil, fmt.Errorf("budget: %w", err)
+	}
 	for band := range c.Near {
-		var w weighed
+		w := weighed{marks: [3]depth.Mark{1: {True: baseline, Read: baseline, U: told.U}}, wide: [3]float64{1: told.Expanded / l.Cover}}
 		for i, m := range []struct {
 			at       float64
 			readings []float64
-		}{{nearMark, c.Near[band]}, {baseline, []float64{baseline}}, {farMark, c.Far[band]}} {
+		}{{nearMark, c.Near[band]}, {baseline, nil}, {farMark, c.Far[band]}} {
+			if m.readings == nil {
+				continue
+			}
 			mean, b, err := depth.ReadingsBudget(l.Tape, l.Datum, l.Step, m.readings, coverage)
 			if err != nil {
 				return nil, fmt.Errorf("budget: %w", err)
