@@ -53,9 +53,12 @@ func newStand(t *testing.T, dir string, change func(*Config)) *stand {
 			return loads(ctx, c)
 		},
 		Alert: func(a Alert) { s.alerts = append(s.alerts, a) },
-		Record: func(_ context.Context, p Publication) error {
+		Record: func(_ context.Context, next Live) error {
+			if got := next.Rulebook.(*book).serial; got != next.Publication.Serial {
+				t.Errorf("rules of %d are recorded as %d", got, next.Publication.Serial)
+			}
 			if s.record == nil {
-				s.recorded = append(s.recorded, p)
+				s.recorded = append(s.recorded, next.Publication)
 			}
 			return s.record
 		},
