@@ -158,7 +158,7 @@ func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := engine.New(ctx, engine.Config{Rules: set, Store: store, Registry: store, ReadOnly: readOnly})
+	e, err := engine.New(ctx, engine.Config{Rules: engine.Everywhere(set), Store: store, Registry: store, ReadOnly: readOnly})
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}

@@ -40,9 +40,10 @@ type Config struct {
 	// Accept makes a candidate ready to judge, or says why not: a *Refusal names
 	// files and lines. It loads, checks, tests and tries; ctx ends with Patience.
 	Accept func(ctx context.Context, c Candidate) (engine.Rulebook, error)
-	// Record writes down that rules come into force, just before they do. On an
-	// error they do not. It is not called for what was in force Last. May be nil.
-	Record func(ctx context.Context, next Live) error
+	// Record writes down that a publication comes into force, just before it
+	// does, and hands its rules to whoever judges by them. On an error it does
+	// not. May be nil.
+	Record func(ctx context.Context, book engine.Rulebook, p Publication) error
 	Alert  func(Alert)   // called by Run, one at a time
 	Every  time.Duration // between two looks; 0 means 3 s
 	// Patience is how long Accept may take; 0 means 60 s.
@@ -69,7 +70,7 @@ func New(cfg Config) (*Desk, error) {
 	}
 	cfg.Every, cfg.Patience = cmp.Or(cfg.Every, 3*time.Second), cmp.Or(cfg.Patience, time.Minute)
 	if cfg.Record == nil {
-		cfg.Record = func(context.Context, Live) error { return nil }
+		cfg.Record = func(context.Context, engine.Rulebook, Publication) error { return nil }
 	}
 	if cfg.Clock.Now == nil || cfg.Clock.Sleep == nil {
 		cfg.Clock = Clock{time.Now, sleep}
@@ -208,14 +209,13 @@ func (d *Desk) bring(ctx context.Context, c Candidate) error {
 	if err := d.cfg.Source.Keep(ctx, c); err != nil {
 		return err
 	}
-	next := &Live{book, c.Publication, d.cfg.Clock.Now()}
 	if !c.Publication.Same(d.last) {
-		if err := d.cfg.Record(ctx, *next); err != nil {
+		if err := d.cfg.Record(ctx, book, c.Publication); err != nil {
 			return err
 		}
 	}
 	d.last = c.Publication
-	d.live.Store(next)
+	d.live.Store(&Live{book, c.Publication, d.cfg.Clock.Now()})
 	return nil
 }
 

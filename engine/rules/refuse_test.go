@@ -141,7 +141,7 @@ func TestRefusesMetadata(t *testing.T) {
 func TestRefusesAsks(t *testing.T) {
 	const serial = "ticket/serial.rego"
 	for _, r := range []refusal{
-		{"kind", change(metal, "kind: length", "kind: lenght"), `ground/metal.rego:27: "lenght" is not one of length, frequency, voltage, duration, percent, decibel, count, date, time, yesno, choice, text, serial, frequencies, names; did you mean length?`},
+		{"kind", change(metal, "kind: length", "kind: lenght"), `ground/metal.rego:27: "lenght" is not one of length, frequency, voltage, duration, percent, decibel, count, date, time, yesno, choice, text, serial, frequencies, names, lengths, pitches; did you mean length?`},
 		{"unit", change(metal, `unit: "ft"`, `unit: "furlong"`), `ground/metal.rego:31: "furlong" is not a unit of length`},
 		{"unit of another kind", change(metal, `unit: "ft"`, `unit: "kHz"`), `ground/metal.rego:31: "kHz" is not a unit of length`},
 		{"limit without unit", change(metal, `min: "0 ft"`, `min: "0 kg"`), `ground/metal.rego:32: "0 kg" is not a length with its unit`},
@@ -187,7 +187,7 @@ func TestRefusesLimits(t *testing.T) {
 		{"unit", change(p, `"30 ft"`, `"30 %"`), `params.yaml:4: "30 %" is not a length with its unit`},
 		{"number", change(p, `"30 ft"`, `30`), `params.yaml:4: "30" should be a text in quotes`},
 		{"fraction of a base unit", change(p, `"30 ft"`, `"0.00000001 ft"`), `params.yaml:4: "0.00000001 ft" is not a whole number of um, the unit that rules count in`},
-		{"kind", change(p, "kind: length", "kind: text"), `params.yaml:3: a limit is a number, and a text is none`},
+		{"kind", change(p, "kind: length", "kind: text"), `params.yaml:3: a limit is a number or a list of names, and a text is neither`},
 		{"key", change(p, "fixed: true", "fixd: true"), `params.yaml:13: "fixd" is not a word that may stand here; did you mean fixed?`},
 		{"name twice", change(p, "  charge:", "  charge_ppm:\n    kind: percent\n    value: \"20 %\"\n    stricter: higher\n    source: {name: \"x\", status: \"chosen\"}\n    reason: {en: \"B.\", es: \"P.\"}\n  charge:"), `params.yaml: the limit gear.charge is there twice`},
 		{"not YAML", change(p, "gear:", "gear: ["), `params.yaml:7: this cannot be read, here or in the next line: did not find expected ',' or ']'`},
