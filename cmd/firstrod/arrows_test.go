@@ -46,6 +46,7 @@ func arrows() map[string][]string {
 		m + "engine/rules":                      core,
 		m + "engine/boltstore":                  core,
 		m + "engine/picture":                    {m + "engine/depth"},
+		m + "engine/paper":                      append([]string{m + "engine/depth", m + "engine/picture"}, core...),
 		m + "engine/enginetest":                 core,
 		m + "engine/enginetest/crewsim":         {m + "engine/depth"},
 		m + "bot":                               append([]string{m + "engine/picture", m + "engine/depth"}, core...),
@@ -80,6 +81,9 @@ func TestOnePackageKnowsEachLibrary(t *testing.T) {
 		"github.com/nicksnyder/go-i18n": "firstrod/bot",
 		"gonum.org/v1/plot":             "firstrod/engine/picture",
 		"github.com/slack-go/":          "firstrod/bot/slackbot",
+		"codeberg.org/go-pdf/":          "firstrod/engine/paper",
+		"codeberg.org/go-fonts/":        "firstrod/engine/paper",
+		"rsc.io/qr":                     "firstrod/engine/paper",
 	}
 	for _, p := range packages(t) {
 		for _, imp := range p.Imports {

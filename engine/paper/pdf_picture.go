@@ -1,0 +1,79 @@
+package paper
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"codeberg.org/go-pdf/fpdf"
+
+	"firstrod/engine/picture"
+)
+
+// Pictures are 10 by 7; the square code is as large as a phone reads from a page
+// that was copied once.
+const (
+	pictureWide, pictureHigh = 140.0, 98.0
+	sealSide                 = 52.0
+	quiet                    = 4 // modules of white about the code, ISO/IEC 18004
+)
+
+func (p *press) picture(t part) {
+	p.room(pictureHigh)
+	top := p.y
+	p.y += pictureHigh + 2
+	if p.pages == 0 {
+		return // this time pages are only counted
+	}
+	png, err := t.Draw(picture.PNG)
+	if err != nil {
+		p.pdf.SetError(err)
+		return
+	}
+	p.images++
+	name := fmt.Sprintf("picture%d", p.images)
+	options := fpdf.ImageOptions{ImageType: "PNG"}
+	p.pdf.RegisterImageOptionsReader(name, options, bytes.NewReader(png))
+	p.pdf.ImageOptions(name, margin+(p.width-pictureWide)/2, top, pictureWide, pictureHigh, false, options, 0, "")
+}
+
+// code sets text letter for letter, broken only where the page ends.
+func (p *press) code(text string) {
+	p.use(mono, sizeCode)
+	p.paragraph(p.letterForLetter(text, p.width), sizeCode)
+}
+
+func (p *press) letterForLetter(text string, width float64) []string {
+	var lines []string
+	for _, l := range strings.Split(strings.TrimRight(p.clean(text), "\n"), "\n") {
+		lines = append(lines, broken(l, width, p.pdf.GetStringWidth)...)
+	}
+	return lines
+}
+
+// seal sets the square code, and beside it what it says.
+func (p *press) seal(t part) {
+	code, err := t.Seal.code()
+	if err != nil {
+		p.pdf.SetError(err)
+		return
+	}
+	p.room(sealSide)
+	module := sealSide / float64(code.Size+2*quiet)
+	p.pdf.SetFillColor(0, 0, 0)
+	for y := range code.Size {
+		for x := 0; x < code.Size; x++ {
+			from := x
+			for x < code.Size && code.Black(x, y) {
+				x++
+			}
+			if x > from {
+				at := func(n int) float64 { return float64(n+quiet) * module }
+				p.pdf.Rect(margin+at(from), p.y+at(y), float64(x-from)*module, module, "F")
+			}
+		}
+	}
+	p.use(mono, sizeCode)
+	p.print(margin+sealSide+3, p.y+3, sizeCode, p.letterForLetter(t.Text, p.width-sealSide-3))
+	p.y += sealSide + 2
+}

@@ -1,0 +1,86 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+)
+
+// most is how many marks in a row may stand over one letter.
+const most = 2
+
+// visible makes text that anybody may have typed safe to set: everything in it can
+// be seen. What cannot, or has no letter by has, becomes [U+202E]. Line ends stay.
+func visible(text string, has func(rune) bool) string {
+	var b strings.Builder
+	marks := 0
+	for _, r := range strings.ToValidUTF8(text, "\uFFFD") {
+		marks++
+		if !unicode.Is(unicode.Mn, r) {
+			marks = 0
+		}
+		switch {
+		case r == '\n':
+			b.WriteRune(r)
+		case r == '\r':
+		case r == '\t', unicode.Is(unicode.Zs, r):
+			b.WriteRune(' ')
+		case !unicode.IsPrint(r), looksEmpty(r), marks > most, has != nil && !has(r):
+			fmt.Fprintf(&b, "[U+%04X]", r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// looksEmpty lists letters and symbols that are printable and show nothing.
+func looksEmpty(r rune) bool {
+	switch r {
+	case 0x034F, 0x115F, 0x1160, 0x17B4, 0x17B5, 0x2800, 0x3164, 0xFFA0, 0xFFFD:
+		return true
+	}
+	return false
+}
+
+// rightToLeft are letters that a page set from the left shows in the wrong order.
+func rightToLeft(r rune) bool {
+	return r >= 0x0590 && r <= 0x08FF || r >= 0xFB1D && r <= 0xFDFF || r >= 0xFE70 && r <= 0xFEFF
+}
+
+// wrapped breaks text into lines no wider than width: at spaces, and within a word
+// that is wider by itself.
+func wrapped(text string, width float64, measure func(string) float64) []string {
+	var lines []string
+	for _, para := range strings.Split(text, "\n") {
+		line := ""
+		for _, word := range strings.Fields(para) {
+			if line != "" && measure(line+" "+word) <= width {
+				line += " " + word
+				continue
+			}
+			if line != "" {
+				lines = append(lines, line)
+			}
+			pieces := broken(word, width, measure)
+			lines = append(lines, pieces[:len(pieces)-1]...)
+			line = pieces[len(pieces)-1]
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// broken cuts a word into pieces that fit, at least one letter each.
+func broken(word string, width float64, measure func(string) float64) []string {
+	var pieces []string
+	piece := ""
+	for _, r := range word {
+		if piece != "" && measure(piece+string(r)) > width {
+			pieces = append(pieces, piece)
+			piece = ""
+		}
+		piece += string(r)
+	}
+	return append(pieces, piece)
+}
