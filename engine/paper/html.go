@@ -6,6 +6,7 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"math"
 	"strings"
 
 	"firstrod/engine/picture"
@@ -22,9 +23,10 @@ func HTML(ctx context.Context, d Document) ([]byte, error) {
 		return nil, err
 	}
 	t, err := template.New("page").Funcs(template.FuncMap{
-		"show": func(text string) string { return visible(text, nil) },
-		"draw": drawn,
-		"code": squares,
+		"show":  func(text string) string { return visible(text, nil) },
+		"draw":  drawn,
+		"code":  squares,
+		"share": share,
 	}).Parse(pageText)
 	if err != nil {
 		return nil, fail("the page cannot be set", err)
@@ -55,6 +57,19 @@ func drawn(t part) (template.HTML, error) {
 		return "", fmt.Errorf("a picture without its beginning")
 	}
 	return template.HTML(svg[at:]), nil
+}
+
+// share is widths in percent of all of them.
+func share(wide []float64) []float64 {
+	sum := 0.0
+	for _, w := range wide {
+		sum += w
+	}
+	var all []float64
+	for _, w := range wide {
+		all = append(all, math.Round(1000*w/sum)/10)
+	}
+	return all
 }
 
 // squares is the square code, a square a unit wide.

@@ -74,6 +74,9 @@ func (b *builder) mark(hz, which string) (Mark, bool) {
 	if miss == nil || expanded == nil || tolerance == nil {
 		return Mark{}, false
 	}
+	if miss.Shown == b.words.say("length.true") {
+		miss.Shown = b.words.say("readings.nothing")
+	}
 	return Mark{
 		Which: which, True: *b.quantity(truth.Value), Reading: b.shown(g.Value, limits...), Error: *miss, Expanded: *expanded,
 		Tolerance: *tolerance, Status: b.status(check.ID, hz),

@@ -9,13 +9,11 @@ const (
 	partHeading partKind = "heading"
 	partVerdict partKind = "verdict" // Text large, Lines under it, in a frame
 	partText    partKind = "text"
-	partPairs   partKind = "pairs" // Rows of a word and what it is
-	partGrid    partKind = "grid"  // the same, several beside one another
+	partGrid    partKind = "grid" // Rows of a word and what it is, several beside one another
 	partTable   partKind = "table"
 	partPicture partKind = "picture"
 	partCode    partKind = "code" // Text as it stands, every letter as wide as the next
 	partSeal    partKind = "seal" // the square code, and Text beside it
-	partBreak   partKind = "break"
 )
 
 // part is one piece of a document in words, the same for every form.
@@ -30,6 +28,7 @@ type part struct {
 	Draw  func(picture.Format) ([]byte, error)
 	Alt   string
 	Seal  Seal
+	Keep  float64 // millimetres that a heading and what follows want on one page
 }
 
 func heading(text string) part { return part{Kind: partHeading, Text: text} }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"strings"
 
 	"codeberg.org/go-fonts/liberation/liberationmonoregular"
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
@@ -153,7 +154,11 @@ func (p *press) clean(text string) string { return visible(text, p.has[p.font]) 
 
 // lines are a text broken to a width, in the font in use.
 func (p *press) lines(text string, width float64) []string {
-	return wrapped(p.clean(text), width, p.pdf.GetStringWidth)
+	lines := wrapped(glued(p.clean(text)), width, p.pdf.GetStringWidth)
+	for i, l := range lines {
+		lines[i] = strings.ReplaceAll(l, hard, " ")
+	}
+	return lines
 }
 
 // print sets lines from y on and gives back where they end.
@@ -178,14 +183,12 @@ func (p *press) set(parts []part) {
 	t := parts[0]
 	switch t.Kind {
 	case partHeading:
-		p.heading(t.Text, parts[1:])
+		p.heading(t, parts[1:])
 	case partVerdict:
 		p.verdict(t)
 	case partText:
 		p.use(sans, sizeText)
 		p.paragraph(p.lines(t.Text, p.width), sizeText)
-	case partPairs:
-		p.pairs(t)
 	case partGrid:
 		p.grid(t)
 	case partTable:
@@ -196,20 +199,18 @@ func (p *press) set(parts []part) {
 		p.code(t.Text)
 	case partSeal:
 		p.seal(t)
-	case partBreak:
-		p.page()
 	default:
 		p.pdf.SetError(fmt.Errorf("no way to set %q", t.Kind))
 	}
 }
 
-func (p *press) heading(text string, after []part) {
-	p.room(4 + lead(sizeHeading) + 1 + p.least(after))
+func (p *press) heading(t part, after []part) {
+	p.room(max(4+lead(sizeHeading)+1+p.least(after), t.Keep))
 	if p.y > margin {
 		p.y += 4
 	}
 	p.use(bold, sizeHeading)
-	p.y = p.print(margin, p.y, sizeHeading, p.lines(text, p.width)) + 1
+	p.y = p.print(margin, p.y, sizeHeading, p.lines(t.Text, p.width)) + 1
 }
 
 // least is the height without which a part must not begin.

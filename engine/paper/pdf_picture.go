@@ -15,7 +15,8 @@ import (
 const (
 	pictureWide, pictureHigh = 140.0, 98.0
 	sealSide                 = 52.0
-	quiet                    = 4 // modules of white about the code, ISO/IEC 18004
+	checkHigh                = 125.0 // checkpoint, square code, and how to use them
+	quiet                    = 4     // modules of white about the code, ISO/IEC 18004
 )
 
 func (p *press) picture(t part) {
@@ -43,10 +44,17 @@ func (p *press) code(text string) {
 	p.paragraph(p.letterForLetter(text, p.width), sizeCode)
 }
 
+// goesOn stands before the rest of a line that was broken.
+const goesOn = "    "
+
 func (p *press) letterForLetter(text string, width float64) []string {
 	var lines []string
 	for _, l := range strings.Split(strings.TrimRight(p.clean(text), "\n"), "\n") {
-		lines = append(lines, broken(l, width, p.pdf.GetStringWidth)...)
+		pieces := broken(l, width-p.pdf.GetStringWidth(goesOn), p.pdf.GetStringWidth)
+		for i := range pieces[1:] {
+			pieces[i+1] = goesOn + pieces[i+1]
+		}
+		lines = append(lines, pieces...)
 	}
 	return lines
 }

@@ -111,30 +111,6 @@ func (p *press) row(cells [][]string, cols []column, face string, head bool) {
 	p.pdf.SetDrawColor(0, 0, 0)
 }
 
-// pairs sets words and what they are, under one another.
-func (p *press) pairs(t part) {
-	const label = 34.0
-	for _, row := range t.Rows {
-		p.use(sans, sizeText)
-		name := p.lines(row[0], label-2)
-		p.use(bold, sizeText)
-		value := p.lines(row[1], p.width-label)
-		p.room(float64(max(len(name), min(len(value), 6))) * lead(sizeText))
-		p.use(sans, sizeText)
-		top := p.y
-		end := p.print(margin, top, sizeText, name)
-		p.use(bold, sizeText)
-		for _, l := range value {
-			p.room(lead(sizeText))
-			p.y = p.print(margin+label, p.y, sizeText, []string{l})
-		}
-		if p.y > top { // still on the page of the name
-			p.y = max(p.y, end)
-		}
-	}
-	p.y += 1
-}
-
 // grid sets pairs in as many columns as it has widths, read across.
 func (p *press) grid(t part) {
 	const gap = 4.0

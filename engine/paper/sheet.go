@@ -24,7 +24,6 @@ func partsOf(d Document) ([]part, error) {
 	}
 	s := &sheet{Document: d, words: wordsIn(d.Lang), zone: zone}
 	s.first()
-	s.add(part{Kind: partBreak})
 	s.readings()
 	s.crossed()
 	s.rules()
@@ -79,7 +78,7 @@ func (s *sheet) first() {
 		}
 		rows = append(rows, []string{s.say("bore.packs"), strings.Join(packs, "; ")})
 	}
-	s.add(part{Kind: partPairs, Rows: rows})
+	s.add(part{Kind: partGrid, Rows: rows, Wide: []float64{1, 1}})
 	if s.Rules.Revision != s.Rules.Shown {
 		s.add(para(s.say("bore.other", "shown", shortSum(s.Rules.Shown), "revision", shortSum(s.Rules.Revision))))
 	}
@@ -119,7 +118,11 @@ func (s *sheet) under() []string {
 	if s.State == string(engine.Held) && s.Verdict != string(engine.OnHold) {
 		lines = append(lines, s.say("verdict.stopped"))
 	}
-	if s.Void != "" {
+	switch s.Void {
+	case "":
+	case engine.VoidClosed:
+		lines = append(lines, s.say("void.ended"))
+	default:
 		lines = append(lines, s.say("void", "why", s.name("void", s.Void)))
 	}
 	if s.Why != "" && s.State == string(engine.Held) {

@@ -13,7 +13,7 @@ func loudStatus(status string) bool { return status != "pass" && status != "exem
 func (s *sheet) readings() {
 	s.heading("readings.head")
 	marks := part{
-		Kind: partTable, Wide: []float64{2.2, 3.4, 4, 3.4, 3.2, 3.2, 2.6}, Loud: map[int]bool{},
+		Kind: partTable, Wide: []float64{2.4, 3.4, 4, 3.4, 3.2, 3.1, 2.5}, Loud: map[int]bool{},
 		Head: []string{s.say("readings.frequency"), s.say("readings.true"), s.say("readings.read"), s.say("readings.error"),
 			s.say("readings.doubt"), s.say("readings.tolerance"), s.say("readings.verdict")},
 	}

@@ -46,8 +46,13 @@ func (s *sheet) open(f Finding) string {
 	case engine.Waived:
 		return s.say("waived", "rule", joined(". ", f.Title, f.Stop))
 	case engine.Needs:
-		if f.Open {
+		switch {
+		case f.Open && s.Release != nil:
+			return s.say("rules.signature.past", "rule", f.Title)
+		case f.Open:
 			return s.say("rules.signature", "rule", f.Title)
+		case f.Gate == string(engine.GateDrilling):
+			return s.say("rules.none_made", "rule", f.Title)
 		}
 		return s.say("rules.needs", "rule", f.Title)
 	case engine.Fail:
@@ -62,10 +67,16 @@ func (s *sheet) answers() {
 	}
 	s.heading("values.head")
 	t := part{
-		Kind: partTable, Wide: []float64{5, 4, 4, 3},
+		Kind: partTable, Wide: []float64{5, 4, 4, 3}, Loud: map[int]bool{},
 		Head: []string{s.say("values.what"), s.say("values.value"), s.say("values.typed"), s.say("values.who")},
 	}
+	area := ""
 	for _, v := range s.Values {
+		if v.Area != area {
+			area = v.Area
+			t.Loud[len(t.Rows)] = true
+			t.Rows = append(t.Rows, []string{s.name("area", area), "", "", ""})
+		}
 		typed := v.Typed
 		if v.From != "" {
 			typed = joined("; ", typed, s.say("values.from", "bore", v.From))
@@ -79,7 +90,7 @@ func (s *sheet) answers() {
 func (s *sheet) happened() {
 	s.heading("events.head")
 	head := []string{s.say("events.number"), s.say("events.at", "zone", s.Zone), s.say("events.who"), s.say("events.what")}
-	t := part{Kind: partTable, Wide: []float64{1.2, 3, 3, 9}, Head: head, Loud: map[int]bool{}}
+	t := part{Kind: partTable, Wide: []float64{1.3, 3.1, 3.7, 7.9}, Head: head, Loud: map[int]bool{}}
 	refused := t
 	refused.Loud = nil
 	for _, e := range s.Timeline {
@@ -170,7 +181,7 @@ func (s *sheet) cautions() {
 }
 
 func (s *sheet) check() {
-	s.heading("check.head")
+	s.add(part{Kind: partHeading, Text: s.say("check.head"), Keep: checkHigh})
 	seal := s.Seal()
 	s.add(
 		para(s.say("check.how", "bore", s.Bore)),

@@ -38,16 +38,18 @@ func (b *builder) limits(d *Document) {
 		_, release := rank[p]
 		d.Limits = append(d.Limits, b.limit(p, release, loose[p.Name]))
 	}
-	place := func(l Limit) int {
+	place := map[string]int{}
+	for _, p := range b.Catalogue.Params {
+		n, release := rank[p]
 		switch {
-		case l.Loose:
-			return 0
-		case l.Release:
-			return 1
+		case loose[p.Name]:
+			n = -1
+		case !release:
+			n = len(rank)
 		}
-		return 2
+		place[p.Name] = n
 	}
-	slices.SortStableFunc(d.Limits, func(x, y Limit) int { return place(x) - place(y) })
+	slices.SortStableFunc(d.Limits, func(x, y Limit) int { return place[x.Name] - place[y.Name] })
 }
 
 // loosenedThen names what the last release says was loosened.

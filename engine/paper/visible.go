@@ -48,13 +48,47 @@ func rightToLeft(r rune) bool {
 	return r >= 0x0590 && r <= 0x08FF || r >= 0xFB1D && r <= 0xFDFF || r >= 0xFE70 && r <= 0xFEFF
 }
 
+// glued puts a hard space between a number and what belongs to it, so that "0.575 m"
+// and "9 1/2 in" stay on one line.
+func glued(text string) string {
+	words := strings.Split(text, " ")
+	var b strings.Builder
+	for i, w := range words {
+		if i > 0 {
+			space := " "
+			if numeric(words[i-1]) && (unit(w) || strings.Contains(w, "/") && numeric(w)) {
+				space = hard
+			}
+			b.WriteString(space)
+		}
+		b.WriteString(w)
+	}
+	return b.String()
+}
+
+// hard is a space that no line is broken at.
+const hard = "\u00A0"
+
+func numeric(word string) bool {
+	word = strings.TrimLeft(word, "(-+")
+	return word != "" && len(word) < 12 && word[0] >= '0' && word[0] <= '9'
+}
+
+func unit(word string) bool {
+	switch strings.TrimRight(word, ").,;:") {
+	case "ft", "in", "pie", "pies", "pulg", "m", "cm", "mm", "kHz", "Hz", "dB", "%", "kV", "V", "h", "min", "s", "d", "bytes":
+		return true
+	}
+	return false
+}
+
 // wrapped breaks text into lines no wider than width: at spaces, and within a word
 // that is wider by itself.
 func wrapped(text string, width float64, measure func(string) float64) []string {
 	var lines []string
 	for _, para := range strings.Split(text, "\n") {
 		line := ""
-		for _, word := range strings.Fields(para) {
+		for _, word := range strings.FieldsFunc(para, func(r rune) bool { return r == ' ' }) {
 			if line != "" && measure(line+" "+word) <= width {
 				line += " " + word
 				continue
