@@ -72,7 +72,7 @@ func Build(s Source) (Document, error) {
 	d := Document{
 		Schema: Schema, Lang: b.words.lang, Bore: board.Bore, Title: board.Title, Place: board.Place, Zone: board.Zone.String(),
 		State: string(board.State), Verdict: string(board.Verdict), Void: board.Void, Why: board.Why,
-		Opened: s.Records[0].At.UTC(), AsOf: last.At.UTC(), Version: last.Ver, Last: last.Seq, Paper: s.Paper,
+		Opened: s.Records[0].At.UTC(), AsOf: last.At.UTC(), Judged: board.At.UTC(), Version: last.Ver, Last: last.Seq, Paper: s.Paper,
 		Rules: Rules{Revision: board.Rules, Shown: c.Revision, Engine: c.Engine, Place: c.Place},
 	}
 	for _, l := range c.Layers {

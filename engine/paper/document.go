@@ -35,6 +35,7 @@ type Document struct {
 	Why     string    `json:"why,omitempty"` // reason of the last hold or report
 	Opened  time.Time `json:"opened"`
 	AsOf    time.Time `json:"as_of"`   // time of the last record
+	Judged  time.Time `json:"judged"`  // the clock that the rules were asked by
 	Version int64     `json:"version"` // records of this bore
 	Last    int64     `json:"last"`    // the ledger's number of the last of them
 

@@ -3,6 +3,9 @@ package paper
 import (
 	"bytes"
 	"fmt"
+	"image"
+	imagedraw "image/draw"
+	"image/png"
 	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -26,16 +29,37 @@ func (p *press) picture(t part) {
 	if p.pages == 0 {
 		return // this time pages are only counted
 	}
-	png, err := t.Draw(picture.PNG)
+	p.images++
+	grey, wider, err := greyed(t.Draw, p.images)
 	if err != nil {
 		p.pdf.SetError(err)
 		return
 	}
-	p.images++
 	name := fmt.Sprintf("picture%d", p.images)
 	options := fpdf.ImageOptions{ImageType: "PNG"}
-	p.pdf.RegisterImageOptionsReader(name, options, bytes.NewReader(png))
-	p.pdf.ImageOptions(name, margin+(p.width-pictureWide)/2, top, pictureWide, pictureHigh, false, options, 0, "")
+	p.pdf.RegisterImageOptionsReader(name, options, bytes.NewReader(grey))
+	p.pdf.ImageOptions(name, margin+(p.width-pictureWide)/2, top, pictureWide*wider, pictureHigh, false, options, 0, "")
+}
+
+// greyed is a picture in shades of grey, and how much wider it is than it was: by as
+// many columns of white as it is told. The library writes pictures of one width in
+// any order, a different one each time.
+func greyed(draw func(picture.Format) ([]byte, error), columns int) (grey []byte, wider float64, err error) {
+	raw, err := draw(picture.PNG)
+	if err != nil {
+		return nil, 0, err
+	}
+	drawn, err := png.Decode(bytes.NewReader(raw))
+	if err != nil {
+		return nil, 0, err
+	}
+	size := drawn.Bounds()
+	out := image.NewGray(image.Rect(0, 0, size.Dx()+columns, size.Dy()))
+	imagedraw.Draw(out, out.Bounds(), image.White, image.Point{}, imagedraw.Src)
+	imagedraw.Draw(out, size, drawn, size.Min, imagedraw.Over)
+	var b bytes.Buffer
+	err = png.Encode(&b, out)
+	return b.Bytes(), float64(size.Dx()+columns) / float64(size.Dx()), err
 }
 
 // code sets text letter for letter, broken only where the page ends.

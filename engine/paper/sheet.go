@@ -62,7 +62,11 @@ func (s *sheet) called(p Person) string {
 // first is page one: the verdict, and everything somebody who files it looks for.
 func (s *sheet) first() {
 	lines := s.under()
-	lines = append(lines, s.say("as_of", "record", s.Last, "at", s.at(s.AsOf)))
+	id := "as_of"
+	if s.Judged.Sub(s.AsOf) >= time.Minute {
+		id = "as_of.later"
+	}
+	lines = append(lines, s.say(id, "record", s.Last, "at", s.at(s.AsOf), "judged", s.at(s.Judged)))
 	s.add(part{Kind: partVerdict, Text: s.verdict(), Lines: lines}, para(s.say("caution")))
 	s.heading("bore.head")
 	rules := s.say("bore.rules.say", "sum", shortSum(s.Rules.Revision), "engine", s.Rules.Engine)
@@ -168,7 +172,11 @@ func (s *sheet) signed() {
 	for _, g := range s.Signatures {
 		if meanings[g.Meaning] {
 			delete(meanings, g.Meaning)
-			s.add(para(s.say("sign.meaning", "meaning", g.Meaning)))
+			says := s.say("sign.meaning", "meaning", g.Meaning)
+			if g.Meaning == engine.Meaning {
+				says = joined(" ", says, s.say("sign.in_words"))
+			}
+			s.add(para(says))
 		}
 	}
 	if r := s.Release; r != nil {
