@@ -51,13 +51,18 @@ func (s Seal) String() string {
 // ParseSeal reads the text of a seal, with whatever white space a camera or a hand
 // left around its lines. Anything else gives ErrSeal.
 func ParseSeal(text string) (Seal, error) {
-	lines := strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' })
+	var lines []string
+	for _, l := range strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' }) {
+		if l = strings.TrimSpace(l); l != "" {
+			lines = append(lines, l)
+		}
+	}
 	var values []string
 	for i, word := range []string{"", "origin ", "size ", "root ", "bore ", "version ", "last ", "sum "} {
 		if i >= len(lines) {
 			return Seal{}, ErrSeal
 		}
-		value, ok := strings.CutPrefix(strings.TrimSpace(lines[i]), word)
+		value, ok := strings.CutPrefix(lines[i], word)
 		if !ok || i == 0 && value != sealHead {
 			return Seal{}, ErrSeal
 		}
