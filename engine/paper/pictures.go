@@ -67,7 +67,7 @@ func (s *sheet) readingsPicture() (string, func(picture.Format) ([]byte, error))
 	if len(p.Frequencies) == 0 {
 		return "", nil
 	}
-	p.Alt = strings.Join(alt, " ")
+	p.Alt = visible(strings.Join(alt, " "), nil)
 	return p.Alt, p.Render
 }
 
@@ -103,7 +103,7 @@ func (s *sheet) crossingsPicture() (string, func(picture.Format) ([]byte, error)
 		p.Words.Utility, p.Words.Planned, p.Words.Needed = "", "", ""
 	}
 	p.Path = beyondCrossings(p.Path)
-	p.Alt = strings.Join(alt, " ")
+	p.Alt = visible(strings.Join(alt, " "), nil)
 	return p.Alt, p.Render
 }
 
@@ -166,6 +166,6 @@ func (s *sheet) historyPicture(f Frequency) (string, func(picture.Format) ([]byt
 		}
 		p.Points = append(p.Points, picture.Calibration{When: c.Bore, DB: c.DB, Verdict: verdict})
 	}
-	p.Alt = fmt.Sprintf("%s. %.1f dB; %.1f dB.", p.Title, p.Centre, now.DB)
+	p.Alt = visible(fmt.Sprintf("%s. %.1f dB; %.1f dB.", p.Title, p.Centre, now.DB), nil)
 	return p.Alt, p.Render
 }

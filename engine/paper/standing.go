@@ -16,7 +16,7 @@ func (b *builder) limits(d *Document) {
 	for _, l := range b.Catalogue.Loose {
 		loose[l.Name] = true
 		d.Loosened = append(d.Loosened, Loosened{
-			Name: l.Name, Pack: l.Pack, Was: b.shown(l.Was, l.Is), Is: b.shown(l.Is, l.Was), How: l.How,
+			Name: l.Name, Pack: l.Pack, Was: b.shown(l.Was, l.Was), Is: b.shown(l.Is, l.Is), How: l.How,
 			Why: l.Why.In(b.words.lang), By: l.By, Until: b.shown(quantity.Of(quantity.Date, l.Until)),
 		})
 	}

@@ -83,22 +83,28 @@ func unit(word string) bool {
 }
 
 // wrapped breaks text into lines no wider than width: at spaces, and within a word
-// that is wider by itself.
+// that is wider by itself. Widths add up: there is no kerning.
 func wrapped(text string, width float64, measure func(string) float64) []string {
 	var lines []string
+	space := measure(" ")
 	for _, para := range strings.Split(text, "\n") {
-		line := ""
+		line, used := "", 0.0
 		for _, word := range strings.FieldsFunc(para, func(r rune) bool { return r == ' ' }) {
-			if line != "" && measure(line+" "+word) <= width {
-				line += " " + word
+			w := measure(word)
+			if line != "" && used+space+w <= width {
+				line, used = line+" "+word, used+space+w
 				continue
 			}
 			if line != "" {
 				lines = append(lines, line)
 			}
-			pieces := broken(word, width, measure)
-			lines = append(lines, pieces[:len(pieces)-1]...)
-			line = pieces[len(pieces)-1]
+			line, used = word, w
+			if w > width {
+				pieces := broken(word, width, measure)
+				lines = append(lines, pieces[:len(pieces)-1]...)
+				line = pieces[len(pieces)-1]
+				used = measure(line)
+			}
 		}
 		lines = append(lines, line)
 	}
@@ -108,13 +114,14 @@ func wrapped(text string, width float64, measure func(string) float64) []string 
 // broken cuts a word into pieces that fit, at least one letter each.
 func broken(word string, width float64, measure func(string) float64) []string {
 	var pieces []string
-	piece := ""
-	for _, r := range word {
-		if piece != "" && measure(piece+string(r)) > width {
-			pieces = append(pieces, piece)
-			piece = ""
+	from, used := 0, 0.0
+	for at, r := range word {
+		w := measure(string(r))
+		if at > from && used+w > width {
+			pieces = append(pieces, word[from:at])
+			from, used = at, 0
 		}
-		piece += string(r)
+		used += w
 	}
-	return append(pieces, piece)
+	return append(pieces, word[from:])
 }
