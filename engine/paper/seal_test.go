@@ -28,13 +28,13 @@ func TestSquareCodeReadsBackFromThePage(t *testing.T) {
 		d.Paper = page
 		raw := pdf(t, d)
 		stem := filepath.Join(t.TempDir(), "page")
-		poppler(t, raw, "pdftoppm", "-r", "150", "-gray", "-png", "FILE", stem)
+		_, pages, _ := strings.Cut(poppler(t, raw, "pdfinfo", "FILE"), "Pages:")
+		poppler(t, raw, "pdftoppm", "-r", "150", "-f", strings.Fields(pages)[0], "-gray", "-png", "FILE", stem)
 		files, err := filepath.Glob(stem + "*.png")
-		if err != nil || len(files) < 5 {
-			t.Fatalf("%d pages: %v", len(files), err)
+		if err != nil || len(files) != 1 {
+			t.Fatalf("%d pages, want the last one: %v", len(files), err)
 		}
-		last := files[len(files)-1]
-		if got := scanned(t, last); got != d.Seal().String() {
+		if got := scanned(t, files[0]); got != d.Seal().String() {
 			t.Errorf("%s: read %q, want %q", page, got, d.Seal().String())
 		}
 	}
