@@ -30,7 +30,8 @@ hold, and the checkpoint with a square code. The ending of the file says what it
 is: .pdf to print, .html to read on a phone, .json for machines.
 
 The file shows the bore as its last record left it, judged by the rules of that
-record as they are kept in the ledger. The same ledger gives the same bytes.
+record as they are kept in the ledger. The same ledger gives the same bytes; only
+the end of a release, which no record marks, changes them once.
 
 With --check FILE it writes nothing: it holds the lines of a page's square code,
 kept in FILE ("-" for standard input), against this ledger.
@@ -88,14 +89,12 @@ func (a *app) writeRecord(ctx context.Context, s *site, bore, out string, page p
 		return &engine.Error{Kind: engine.Storage, Say: out + " cannot be written", Err: err}
 	}
 	a.printf("%s: bore %s as of record %d, %s; checkpoint %s\n", out, bore, last.Seq, last.At.Format(time.RFC3339), d.Checkpoint.Short)
-	if d.Release != nil && d.Release.Stands && s.engine.Now().After(d.Release.Until) {
-		a.printf("The release in it ended %s.\n", d.Release.Until.Format(time.RFC3339))
-	}
 	return nil
 }
 
 // asRecorded is an engine whose clock stands at the last record of a bore, with the
-// rules of that record.
+// rules of that record. Where a release has run out since, it stands right after its
+// end: no paper may say ready to drill for the want of a record.
 func (a *app) asRecorded(ctx context.Context, s *site, bore string) (*engine.Engine, ledger.Record, error) {
 	var last ledger.Record
 	revision := ""
@@ -115,9 +114,17 @@ func (a *app) asRecorded(ctx context.Context, s *site, bore string) (*engine.Eng
 	if err != nil {
 		return nil, last, err
 	}
+	at := last.At
 	e, err := engine.New(ctx, engine.Config{
-		Rules: set, Store: s.store, Registry: s.store, ReadOnly: true, Clock: func() time.Time { return last.At },
+		Rules: set, Store: s.store, Registry: s.store, ReadOnly: true, Clock: func() time.Time { return at },
 	})
+	if err != nil {
+		return nil, last, err
+	}
+	board, err := e.Board(ctx, bore)
+	if rel := board.Release; err == nil && rel != nil && s.engine.Now().After(rel.Until) {
+		at = rel.Until.Add(time.Second)
+	}
 	return e, last, err
 }
 
