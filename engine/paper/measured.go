@@ -46,7 +46,10 @@ func (b *builder) frequency(hz string) (Frequency, error) {
 	}
 	if q := derived("deepest_um"); q != nil {
 		const foot = 304_800 // nobody plans by the inch here
-		f.Deepest = &Quantity{Base: q.Base, Unit: q.Unit, Shown: b.shown(quantity.Of(quantity.Length, q.Base/foot*foot))}
+		f.Deepest = &Quantity{Base: q.Base, Unit: q.Unit, Shown: b.words.say("depth.none")}
+		if n := q.Base / foot * foot; n > 0 {
+			f.Deepest.Shown = b.shown(quantity.Of(quantity.Length, n))
+		}
 	}
 	for _, which := range []string{"near", "far"} {
 		if m, ok := b.mark(hz, which); ok {

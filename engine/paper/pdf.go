@@ -16,6 +16,7 @@ import (
 // Sizes in millimetres, and of letters in points. Nothing is smaller than 8 points.
 const (
 	margin = 16.0
+	top    = 13.0
 	footer = 14.0 // room at the bottom, the foot included
 
 	sizeVerdict, sizeHeading, sizeText, sizeTable, sizeCode, sizeFoot = 17.0, 11.5, 9.5, 8.5, 8.0, 8.0
@@ -124,7 +125,7 @@ func letters(ttf []byte) (func(rune) bool, error) {
 
 func (p *press) page() {
 	p.pdf.AddPage()
-	p.y = margin
+	p.y = top
 }
 
 // foot stands on every page.
@@ -172,7 +173,7 @@ func (p *press) print(x, y, size float64, lines []string) float64 {
 
 // room begins a new page unless there are so many millimetres left on this one.
 func (p *press) room(height float64) {
-	if p.y+height > p.bottom && p.y > margin {
+	if p.y+height > p.bottom && p.y > top {
 		p.page()
 	}
 }
@@ -204,10 +205,13 @@ func (p *press) set(parts []part) {
 	}
 }
 
+// gap is the white over a heading, in millimetres.
+const gap = 3.2
+
 func (p *press) heading(t part, after []part) {
-	p.room(max(4+lead(sizeHeading)+1+p.least(after), t.Keep))
-	if p.y > margin {
-		p.y += 4
+	p.room(max(gap+lead(sizeHeading)+1+p.least(after), t.Keep))
+	if p.y > top {
+		p.y += gap
 	}
 	p.use(bold, sizeHeading)
 	p.y = p.print(margin, p.y, sizeHeading, p.lines(t.Text, p.width)) + 1
@@ -252,8 +256,10 @@ func (p *press) verdict(t part) {
 	for _, l := range t.Lines {
 		under = append(under, p.lines(l, inside)...)
 	}
-	const tallest = 24 // lines; the rest is under the rules
-	under = under[:min(len(under), tallest)]
+	const tallest = 24 // lines; all of it stands among the events and the rules
+	if len(under) > tallest {
+		under = append(under[:tallest], "...")
+	}
 	high := float64(len(head))*lead(sizeVerdict) + float64(len(under))*lead(sizeText) + 6
 	p.pdf.SetLineWidth(0.9)
 	p.pdf.Rect(margin, p.y, p.width, high, "D")

@@ -24,7 +24,7 @@ const (
 
 func (p *press) picture(t part) {
 	p.room(pictureHigh)
-	top := p.y
+	from := p.y
 	p.y += pictureHigh + 2
 	if p.pages == 0 {
 		return // this time pages are only counted
@@ -38,7 +38,7 @@ func (p *press) picture(t part) {
 	name := fmt.Sprintf("picture%d", p.images)
 	options := fpdf.ImageOptions{ImageType: "PNG"}
 	p.pdf.RegisterImageOptionsReader(name, options, bytes.NewReader(grey))
-	p.pdf.ImageOptions(name, margin+(p.width-pictureWide)/2, top, pictureWide*wider, pictureHigh, false, options, 0, "")
+	p.pdf.ImageOptions(name, margin+(p.width-pictureWide)/2, from, pictureWide*wider, pictureHigh, false, options, 0, "")
 }
 
 // greyed is a picture in shades of grey, and how much wider it is than it was: by as

@@ -1,5 +1,7 @@
 package paper
 
+import "strings"
+
 // Room within the cells of a table, in millimetres.
 const (
 	padX, padY = 1.3, 0.9
@@ -31,17 +33,17 @@ func (p *press) table(t part) {
 	if len(t.Rows) > 0 {
 		first = p.high(p.cells(t.Rows[0], cols, p.face(t, 0)))
 	}
-	p.room(p.high(p.cells(t.Head, cols, bold)) + min(first, (p.bottom-margin)/2))
+	p.room(p.high(p.cells(t.Head, cols, bold)) + min(first, (p.bottom-top)/2))
 	head()
 	for i, row := range t.Rows {
 		face := p.face(t, i)
 		cells := p.cells(row, cols, face)
 		for {
 			high := p.high(cells)
-			if p.y+high <= p.bottom {
+			if p.y+high+p.follows(t, i, cols) <= p.bottom {
 				break
 			}
-			if high < (p.bottom-margin)*0.6 {
+			if high < (p.bottom-top)*0.6 {
 				p.page()
 				head()
 				break
@@ -58,6 +60,16 @@ func (p *press) table(t part) {
 		p.row(cells, cols, face, false)
 	}
 	p.y += 2.5
+}
+
+// follows is the room that must be left for the next row: a row that only names a
+// group does not stand at the foot of a page.
+func (p *press) follows(t part, i int, cols []column) float64 {
+	if i+1 == len(t.Rows) || len(t.Rows[i]) < 2 || strings.Join(t.Rows[i][1:], "") != "" || !t.Loud[i] {
+		return 0
+	}
+	next := p.cells(t.Rows[i+1], cols, p.face(t, i+1))
+	return min(p.high(next), 3*lead(sizeTable))
 }
 
 func (p *press) face(t part, row int) string {
@@ -113,9 +125,9 @@ func (p *press) row(cells [][]string, cols []column, face string, head bool) {
 
 // grid sets pairs in as many columns as it has widths, read across.
 func (p *press) grid(t part) {
-	const gap = 4.0
+	const between = 4.0
 	n := len(t.Wide)
-	width := (p.width - gap*float64(n-1)) / float64(n)
+	width := (p.width - between*float64(n-1)) / float64(n)
 	for i := 0; i < len(t.Rows); i += n {
 		type cell struct{ name, value []string }
 		var cells []cell
@@ -130,7 +142,7 @@ func (p *press) grid(t part) {
 		}
 		p.room(float64(high) * lead(sizeTable))
 		for j, c := range cells {
-			x := margin + float64(j)*(width+gap)
+			x := margin + float64(j)*(width+between)
 			p.use(p.face(t, i+j), sizeTable)
 			p.print(x, p.y, sizeTable, c.name)
 			p.use(bold, sizeTable)

@@ -24,15 +24,17 @@ func metres(q *Quantity) (float64, bool) {
 	return float64(q.Base) / 1e6, true
 }
 
-// picture adds a drawing. One that cannot be drawn is left out: the table over it
-// says the same.
+// picture adds a drawing. Where one cannot be drawn that is said: the table over it
+// has the same numbers.
 func (s *sheet) picture(alt string, draw func(picture.Format) ([]byte, error)) {
 	if draw == nil {
 		return
 	}
-	if _, err := draw(picture.SVG); err == nil {
-		s.add(part{Kind: partPicture, Alt: alt, Draw: draw})
+	if _, err := draw(picture.SVG); err != nil {
+		s.add(para(s.say("picture.none")))
+		return
 	}
+	s.add(part{Kind: partPicture, Alt: alt, Draw: draw})
 }
 
 func (s *sheet) readingsPicture() (string, func(picture.Format) ([]byte, error)) {

@@ -61,12 +61,12 @@ func (s *sheet) called(p Person) string {
 
 // first is page one: the verdict, and everything somebody who files it looks for.
 func (s *sheet) first() {
-	lines := s.under()
 	id := "as_of"
 	if s.Judged.Sub(s.AsOf) >= time.Minute {
 		id = "as_of.later"
 	}
-	lines = append(lines, s.say(id, "record", s.Last, "at", s.at(s.AsOf), "judged", s.at(s.Judged)))
+	lines := []string{s.say(id, "record", s.Last, "at", s.at(s.AsOf), "judged", s.at(s.Judged))}
+	lines = append(lines, s.under()...)
 	s.add(part{Kind: partVerdict, Text: s.verdict(), Lines: lines}, para(s.say("caution")))
 	s.heading("bore.head")
 	rules := s.say("bore.rules.say", "sum", shortSum(s.Rules.Revision), "engine", s.Rules.Engine)
