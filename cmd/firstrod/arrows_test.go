@@ -54,6 +54,7 @@ func arrows() map[string][]string {
 		m + "bot/slackbot":                      append([]string{m + "bot"}, core...),
 		m + "bot/slackbot/slackfake":            {},
 		m + "bot/slackbot/slackfake/blockcheck": {},
+		m + "deploy/records":                    {},
 		m + "cmd/firstrod":                      nil, // all
 	}
 }
