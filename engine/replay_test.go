@@ -391,7 +391,7 @@ func candidates(t *testing.T) []engine.Evaluator {
 		limit(t, "tolerance", "percent\n    value: \"5 %\"", "percent\n    value: \"1.5 %\""),
 		limit(t, "people", "count\n    value: \"2\"", "count\n    value: \"3\""),
 		limit(t, "battery_reserve", "percent\n    value: \"125 %\"", "percent\n    value: \"250 %\""),
-		edited(t, "crew/radio.rego", "good_for: \"12 h\"", "good_for: \"10 m\""),
+		edited(t, "crew/radio.rego", "good_for: \"12 h\"", "good_for: \"1 h\""),
 		edited(t, "crew/radio.rego", "waivable: true", "waivable: false"),
 	}
 }
