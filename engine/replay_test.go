@@ -143,6 +143,13 @@ func remembered(tb testing.TB, m *memory, book engine.Rulebook) *world {
 	if t, ok := tb.(*testing.T); ok {
 		w.t = t
 	}
+	w.boot(tb, m, book)
+	return w
+}
+
+// boot starts the engine, anew if there was one.
+func (w *world) boot(tb testing.TB, m *memory, book engine.Rulebook) {
+	tb.Helper()
 	e, err := engine.New(tb.Context(), engine.Config{
 		Rules: book, Store: m, Registry: m, Clock: func() time.Time { return w.now }, Reopen: reopened,
 	})
@@ -150,7 +157,6 @@ func remembered(tb testing.TB, m *memory, book engine.Rulebook) *world {
 		tb.Fatal(err)
 	}
 	w.engine, w.crew.Engine = e, e
-	return w
 }
 
 func reopened(ctx context.Context, packs []byte, _ string, _ int64) (engine.Evaluator, error) {
@@ -458,6 +464,7 @@ func wander(k *walker) {
 		k.say("radio_checked", k.crew.Say["radio_checked"])
 	case 1:
 		boss := ledger.Actor{ID: k.hand.ID, Role: engine.RoleSafetyManager}
+		k.say("radio_checked", "no")
 		b := k.board()
 		for _, f := range b.Of(engine.GateRelease, engine.Fail) {
 			k.engine.Waive(ctx, bore, k.crew.Said(boss), f.Key(), "walk")
