@@ -134,7 +134,7 @@ type live struct {
 	bore     *Bore
 	rules    Evaluator // what it is judged by in this turn
 	kept     bool      // they are older than those in force: a release stands on them
-	targets  []Target // every check on every subject of the bore
+	targets  []Target  // every check on every subject of the bore
 	findings map[string]Finding
 	judged   string    // revision of the rules that made the findings
 	seen     time.Time // when the rules last looked

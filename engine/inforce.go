@@ -59,12 +59,11 @@ type Publication struct {
 }
 
 // Publish puts a book of rules in force: it is in the ledger, with the bytes of its
-// packs, before any bore is judged by it.
+// packs, before any bore is judged by it. A place that only has a line in a table
+// is written down when its first bore is.
 func (e *Engine) Publish(ctx context.Context, book Rulebook, p Publication) error {
 	day := Day(e.clock(), time.UTC)
-	places := append(slices.Collect(maps.Keys(e.recordedPlaces())), book.Places()...)
-	slices.Sort(places)
-	for _, place := range slices.Compact(places) {
+	for _, place := range e.published(book, day) {
 		if err := e.enforce(ctx, place, book.At(place, day), day, p); err != nil {
 			return err
 		}
@@ -73,10 +72,21 @@ func (e *Engine) Publish(ctx context.Context, book Rulebook, p Publication) erro
 	return nil
 }
 
-func (e *Engine) recordedPlaces() map[string]string {
+// published lists the places that a book must be on record for from the beginning:
+// everywhere, where others are on record, and where a local pack holds.
+func (e *Engine) published(book Rulebook, day int64) []string {
+	places := []string{""}
+	for _, place := range book.Places() {
+		holds := func(l Layer) bool { return l.Holds == place }
+		if slices.ContainsFunc(book.At(place, day).Catalogue().Layers, holds) {
+			places = append(places, place)
+		}
+	}
 	e.rules.mu.Lock()
 	defer e.rules.mu.Unlock()
-	return maps.Clone(e.rules.at)
+	places = slices.AppendSeq(places, maps.Keys(e.rules.at))
+	slices.Sort(places)
+	return slices.Compact(places)
 }
 
 // enforce writes down which rules are in force at a place, with their bytes, when
@@ -126,6 +136,9 @@ func (e *Engine) enforceFor(ctx context.Context, l *live, r *ledger.Record, now 
 	}
 	e.rules.mu.Lock()
 	place := e.rules.place(where)
+	if len(c.Place) > len(place) {
+		place = c.Place // narrower, and not on record yet
+	}
 	_, known := e.rules.packs[c.Revision]
 	same := e.rules.at[place] == c.Revision
 	e.rules.mu.Unlock()

@@ -55,6 +55,7 @@ func standoff(t *testing.T, place, distance, onPublish string) engine.Evaluator 
 	}
 	p := &placed{set, *set.Catalogue()}
 	p.catalogue.Place, p.catalogue.OnPublish = place, onPublish
+	p.catalogue.Layers = []engine.Layer{{Code: "base"}, {Code: "there", Holds: place}}
 	return p
 }
 

@@ -187,7 +187,7 @@ func TestRefusesLimits(t *testing.T) {
 		{"unit", change(p, `"30 ft"`, `"30 %"`), `params.yaml:4: "30 %" is not a length with its unit`},
 		{"number", change(p, `"30 ft"`, `30`), `params.yaml:4: "30" should be a text in quotes`},
 		{"fraction of a base unit", change(p, `"30 ft"`, `"0.00000001 ft"`), `params.yaml:4: "0.00000001 ft" is not a whole number of um, the unit that rules count in`},
-		{"kind", change(p, "kind: length", "kind: text"), `params.yaml:3: a limit is a number, and a text is none`},
+		{"kind", change(p, "kind: length", "kind: text"), `params.yaml:3: a limit is a number or a list of names, and a text is neither`},
 		{"key", change(p, "fixed: true", "fixd: true"), `params.yaml:13: "fixd" is not a word that may stand here; did you mean fixed?`},
 		{"name twice", change(p, "  charge:", "  charge_ppm:\n    kind: percent\n    value: \"20 %\"\n    stricter: higher\n    source: {name: \"x\", status: \"chosen\"}\n    reason: {en: \"B.\", es: \"P.\"}\n  charge:"), `params.yaml: the limit gear.charge is there twice`},
 		{"not YAML", change(p, "gear:", "gear: ["), `params.yaml:7: this cannot be read, here or in the next line: did not find expected ',' or ']'`},

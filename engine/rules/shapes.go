@@ -103,7 +103,11 @@ func (c *comparing) refShape(r ast.Ref, known map[ast.Var]shape) shape {
 		}
 		return s
 	case strings.HasPrefix(name, "params."):
-		return number
+		s := shapeOf(c.table.kindOf(strings.TrimPrefix(name, "params.")))
+		if len(rest) == 1 {
+			return s.item()
+		}
+		return s
 	}
 	if !r.IsGround() {
 		return odd
