@@ -159,12 +159,12 @@ func (w *world) boot(tb testing.TB, m *memory, book engine.Rulebook) {
 	w.engine, w.crew.Engine = e, e
 }
 
-func reopened(ctx context.Context, packs []byte, _ string, _ int64) (engine.Evaluator, error) {
-	fsys, err := rules.Open(packs)
+func reopened(ctx context.Context, packs []byte, place string, day int64) (engine.Evaluator, error) {
+	set, err := rules.Reopen(ctx, packs, place, day)
 	if err != nil {
 		return nil, err
 	}
-	return rules.Load(ctx, fsys, rules.Options{Layer: "base"})
+	return set, nil
 }
 
 // edited is the base pack with texts of one file replaced.

@@ -82,3 +82,13 @@ func otherProgram(pack ledger.Pack, now *Catalogue) string {
 	}
 	return "rules could read other values then; the checks are the same"
 }
+
+// Catalogue is what an earlier revision said, for [ReplayOptions.Earlier]; nil where
+// it cannot be made again, or was judged by another version of this program.
+func (r *Rerunner) Catalogue(ctx context.Context, revision string) *Catalogue {
+	made, err := r.rulesFor(ctx, revision)
+	if err != nil || made.missing != nil || made.program != "" {
+		return nil
+	}
+	return made.catalogue
+}

@@ -61,7 +61,7 @@ instructions and the competent person on site come before it.
 
 EXIT STATUS
   0 fine   1 could not run   2 wrong usage   3 a rule says stop
-  4 the ledger does not verify   130 interrupted`,
+  4 the ledger does not verify, or a decision comes out otherwise   130 interrupted`,
 		SilenceUsage: true, SilenceErrors: true,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
@@ -77,7 +77,7 @@ EXIT STATUS
 	}
 	configFlags(root.PersistentFlags())
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
-	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.verify(), a.checkpoint(), a.rulesVerb(), a.depth(), a.serve(), a.version())
+	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.verify(), a.rerun(), a.checkpoint(), a.rulesVerb(), a.depth(), a.serve(), a.version())
 	root.CompletionOptions.HiddenDefaultCmd = true
 	for _, cmd := range root.Commands() {
 		wrapArgs(cmd)

@@ -1,0 +1,119 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/spf13/pflag"
+
+	"firstrod/engine/boltstore"
+	"firstrod/engine/ledger"
+	"firstrod/engine/quantity"
+)
+
+// forge writes the ledger of one folder into another as its own, but for one
+// answer: metal was 12 ft away. Signatures, findings, releases: all as they were.
+func forge(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 2 {
+		ts.Fatalf("usage: forge FROM TO")
+	}
+	from, err := openPast(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer from.close()
+	to, err := boltstore.Open(ts.MkAbs(args[1]), boltstore.Options{})
+	ts.Check(err)
+	rows, err := from.reader.Records(1, 10_000) // the new log has a first record of its own
+	ts.Check(err)
+	for _, row := range rows {
+		r, err := ledger.Decode(row.Data)
+		ts.Check(err)
+		e := ledger.Entry{Record: r}
+		for i := range r.Facts {
+			if r.Facts[i].Key == "metal_distance" {
+				r.Facts[i].Value = quantity.Of(quantity.Length, 12*304800).Exact()
+			}
+		}
+		var sums []string
+		if r.Pack != nil {
+			sums = append(sums, r.Pack.Blob)
+		}
+		if r.Sign != nil {
+			sums = append(sums, r.Sign.Input)
+		}
+		for _, sum := range sums {
+			blob, err := from.Blob(context.Background(), sum)
+			ts.Check(err)
+			e.Blobs = append(e.Blobs, blob)
+		}
+		if r.Person != nil {
+			p, _, err := from.reader.Value(r.Person.ID)
+			ts.Check(err)
+			e.Private = append(e.Private, p)
+		}
+		_, err = to.Append(context.Background(), e)
+		ts.Check(err)
+	}
+	ts.Check(to.Close())
+}
+
+// exits runs a program that must end with a status.
+func exits(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) < 2 {
+		ts.Fatalf("usage: exits STATUS COMMAND ARGS...")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	got := 0
+	if e, ok := errors.AsType[*exec.ExitError](ts.Exec(args[1], args[2:]...)); ok {
+		got = e.ExitCode()
+	}
+	if got != want {
+		ts.Fatalf("status %d, want %d", got, want)
+	}
+}
+
+// What the units start are verbs that there are, with flags that they take.
+func TestUnitsStartWhatThereIs(t *testing.T) {
+	units, err := filepath.Glob("../../deploy/*.service")
+	if err != nil || len(units) < 2 {
+		t.Fatal(units, err)
+	}
+	verbs := ""
+	for _, unit := range units {
+		raw, err := os.ReadFile(unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for line := range bytes.Lines(raw) {
+			command, ok := strings.CutPrefix(strings.TrimSpace(string(line)), "ExecStart=")
+			if !ok {
+				continue
+			}
+			words := strings.Fields(command)
+			cmd, rest, err := (&app{}).root().Find(words[1:])
+			if err != nil {
+				t.Fatalf("%s: %s: %v", unit, command, err)
+			}
+			flags := pflag.NewFlagSet("all", pflag.ContinueOnError)
+			flags.AddFlagSet(cmd.Flags())
+			flags.AddFlagSet(cmd.InheritedFlags())
+			if err := flags.Parse(rest); err != nil {
+				t.Errorf("%s: %s: %v", unit, command, err)
+			}
+			verbs += cmd.Name() + " "
+		}
+	}
+	for _, want := range []string{"serve", "verify", "rerun"} {
+		if !strings.Contains(verbs, want) {
+			t.Errorf("no unit starts %s: %s", want, verbs)
+		}
+	}
+}
