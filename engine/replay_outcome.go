@@ -148,17 +148,21 @@ func (t *tally) finding(c *contrast, p *pair, wanted map[string]bool) {
 	row.Worst = worst(append(row.Worst, e), t.examples)
 }
 
-// worst keeps the first so many of each way, the one farthest beyond its limit
-// first.
+// worst keeps so many bores of each way, the one farthest beyond its limit first,
+// with the worst of each bore.
 func worst(all []Example, n int) []Example {
 	slices.SortFunc(all, func(a, b Example) int {
 		return cmp.Or(cmp.Compare(a.Is, b.Is), cmp.Compare(b.excess(), a.excess()),
 			cmp.Compare(a.Record, b.Record), cmp.Compare(a.Key, b.Key))
 	})
-	kept, of := all[:0], map[Status]int{}
+	kept, of := all[:0], 0
 	for _, e := range all {
-		if of[e.Is]++; of[e.Is] <= n {
-			kept = append(kept, e)
+		if len(kept) == 0 || kept[len(kept)-1].Is != e.Is {
+			of = 0 // another way begins
+		}
+		has := slices.ContainsFunc(kept[len(kept)-of:], func(k Example) bool { return k.Bore == e.Bore })
+		if !has && of < n {
+			kept, of = append(kept, e), of+1
 		}
 	}
 	return kept

@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -77,6 +79,38 @@ func exits(ts *testscript.TestScript, _ bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("status %d, want %d", got, want)
+	}
+}
+
+// limit changes a length in the limits of a pack.
+func limit(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 4 {
+		ts.Fatalf("usage: limit DIR NAME WAS IS")
+	}
+	file := ts.MkAbs(filepath.Join(args[0], "params.yaml"))
+	raw, err := os.ReadFile(file)
+	ts.Check(err)
+	form := "\n  %s:\n    kind: length\n    value: %q\n"
+	was, is := fmt.Sprintf(form, args[1], args[2]), fmt.Sprintf(form, args[1], args[3])
+	if bytes.Count(raw, []byte(was)) != 1 {
+		ts.Fatalf("no limit %s of %s in %s", args[1], args[2], file)
+	}
+	ts.Check(os.WriteFile(file, bytes.Replace(raw, []byte(was), []byte(is), 1), 0o600))
+}
+
+// The bar fills as it goes and leaves nothing behind.
+func TestBar(t *testing.T) {
+	var out strings.Builder
+	b := &bar{w: &out}
+	for done := range 4 {
+		b.show(done, 3)
+	}
+	b.clear()
+	lines := strings.Split(out.String(), "\r")
+	want := []string{"", "[" + strings.Repeat(" ", 30) + "] 0 of 3 bores", "[" + strings.Repeat("=", 10) + strings.Repeat(" ", 20) + "] 1 of 3 bores",
+		"[" + strings.Repeat("=", 20) + strings.Repeat(" ", 10) + "] 2 of 3 bores", "[" + strings.Repeat("=", 30) + "] 3 of 3 bores", "\x1b[K"}
+	if !slices.Equal(lines, want) {
+		t.Errorf("%q", lines)
 	}
 }
 

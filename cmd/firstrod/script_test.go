@@ -24,7 +24,8 @@ func TestMain(m *testing.M) {
 // in an empty folder. Words of our own: "flip FILE TEXT" changes one byte of the
 // first TEXT in FILE, "crew FILE" writes what a careful crew types up to the
 // release, with dates that are good today, "pack DIR" writes the base pack, "forge
-// FROM TO" writes a ledger with a lie in it, "exits STATUS COMMAND" wants a status.
+// FROM TO" writes a ledger with a lie in it, "exits STATUS COMMAND" wants a status, "limit
+// DIR NAME WAS IS" changes a length in the limits of a pack.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
@@ -35,7 +36,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"flip": flip, "crew": crew, "pack": pack, "forge": forge, "exits": exits,
+			"flip": flip, "crew": crew, "pack": pack, "forge": forge, "exits": exits, "limit": limit,
 		},
 		UpdateScripts: os.Getenv("UPDATE_SCRIPTS") != "",
 	})
