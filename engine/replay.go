@@ -139,6 +139,7 @@ type decision struct {
 // bore folds one bore and looks at its decisions.
 func (r *replay) bore(ctx context.Context, id string, t *tally) error {
 	b := newBore(id)
+	b.reading = t.reading
 	var last decision
 	err := r.past.Bore(ctx, id, 1, func(rec ledger.Record) error {
 		if err := b.apply(&rec); err != nil {

@@ -73,10 +73,14 @@ type tally struct {
 	needs    map[string]int
 	touched  map[string]bool // checks that differ on the bore at hand
 	looked   bool            // the bore at hand has a decision
+	reading  *reading        // of the worker that makes it
 }
 
 func newTally(examples int) *tally {
-	return &tally{examples: examples, checks: map[string]*CheckOutcome{}, needs: map[string]int{}, touched: map[string]bool{}}
+	return &tally{
+		examples: examples, checks: map[string]*CheckOutcome{}, needs: map[string]int{},
+		touched: map[string]bool{}, reading: newReading(),
+	}
 }
 
 func (t *tally) endBore() {
