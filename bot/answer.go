@@ -120,7 +120,7 @@ func (u *unsureOf) withUnit(unit string) (string, bool) {
 		}
 		parts = append(parts, got.Reason.Args["number"]+" "+unit)
 	}
-	return strings.Join(parts, ", "), true
+	return strings.Join(parts, "; "), true // a list has commas of its own
 }
 
 // record hands answers to the engine and says what they changed.

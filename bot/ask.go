@@ -40,6 +40,9 @@ func (b *Bot) goOn(ctx context.Context, r *room, out *Reply) error {
 
 // askNext asks the next question of the job, or says that none is left.
 func (b *Bot) askNext(ctx context.Context, r *room, board *engine.Board, out *Reply) error {
+	if b.askReason(r, board, out) {
+		return nil
+	}
 	gate := engine.GateRelease
 	if r.closing {
 		gate = engine.GateClose

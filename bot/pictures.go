@@ -95,11 +95,10 @@ func (b *Bot) mark(r *room, board *engine.Board, hz, which string) (picture.Mark
 	miss, ok1 := at("error")
 	expanded, ok2 := at("expanded")
 	tolerance, ok3 := at("tolerance")
-	g, ok4 := board.Fact(engine.Key(which+"_reading", hz))
+	read, ok4 := at("mean")
 	if !ok1 || !ok2 || !ok3 || !ok4 {
 		return picture.Mark{}, false
 	}
-	read := float64(g.Value.Base()) * microns
 	verdict, err := depth.Decide(miss, expanded, tolerance, 1)
 	return picture.Mark{
 		True: read - miss, Read: read, U: expanded, Tolerance: tolerance, Guard: expanded, Verdict: verdict,

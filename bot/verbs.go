@@ -81,6 +81,9 @@ func after(text string, n int) string {
 // Then only a word that stands alone is a verb: "new fence by the road" answers.
 // A hold or a report is obeyed all the same; it must never be missed.
 func (r *room) freeText() bool {
+	if _, ok := r.pending.(*reasonOf); ok {
+		return true
+	}
 	if r.shown == nil || len(r.shown.Asks) != 1 {
 		return false
 	}
@@ -89,7 +92,16 @@ func (r *room) freeText() bool {
 }
 
 func (b *Bot) isVerb(r *room, v *verb, rest string) bool {
-	if v == nil || !r.freeText() || rest == "" || v.id == "hold" {
+	if v == nil || !r.freeText() {
+		return v != nil
+	}
+	return b.plainVerb(v, rest)
+}
+
+// plainVerb says whether a verb is meant where any words may be an answer: it
+// stands alone, or it is a hold or a report of something that can be reported.
+func (b *Bot) plainVerb(v *verb, rest string) bool {
+	if v == nil || rest == "" || v.id == "hold" {
 		return v != nil
 	}
 	event, _ := b.event(rest)
@@ -162,16 +174,6 @@ func doLater(_ context.Context, b *Bot, r *room, _ Message, _ string, out *Reply
 	}
 	r.later[r.shown.Finding] = true
 	out.add(Say, b.say(r, "later.done", nil))
-	return nil
-}
-
-func doHold(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Reply) error {
-	t, err := b.engine.Hold(ctx, r.bore, r.said(m), rest)
-	if err != nil {
-		return err
-	}
-	out.add(Loud, b.say(r, "held", map[string]any{"Bore": t.Board.Bore, "Why": rest}))
-	b.tellRedo(r, &t, out)
 	return nil
 }
 

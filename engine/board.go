@@ -37,6 +37,7 @@ type Board struct {
 	Release            *ledger.Release // nil unless one stands
 	Shown              []ledger.File   // evidence, in the order it came
 	Why                string          // reason of the last hold or report
+	Unsaid             bool            // the last hold came without a reason, see [Engine.Reason]
 	Void               string          // why the last release holds no longer
 	Rules              string
 	Ver, Seq           int64
@@ -66,7 +67,7 @@ func (e *Engine) board(l *live) Board {
 	b := Board{
 		Bore: snapshot.ID, Title: snapshot.Title, Place: snapshot.Place, Zone: snapshot.Zone, At: now,
 		State: snapshot.State, Signs: snapshot.signs, Waivers: snapshot.waivers,
-		Release: snapshot.release, Shown: snapshot.shown, Why: snapshot.why, Void: snapshot.voided,
+		Release: snapshot.release, Shown: snapshot.shown, Why: snapshot.why, Unsaid: snapshot.unsaid != 0, Void: snapshot.voided,
 		Rules: snapshot.Rules, Ver: snapshot.Ver, Seq: snapshot.Seq,
 		Jurisdiction: snapshot.Jurisdiction, Kept: l.kept,
 		catalogue: l.rules.Catalogue(), view: &view{bore: snapshot, cat: l.rules.Catalogue(), now: now},

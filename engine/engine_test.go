@@ -226,9 +226,12 @@ func TestNothingMayBeMissing(t *testing.T) {
 // receiver, one crossing and no event, so these are never asked.
 func neededOnThisBore(ask string) bool {
 	switch ask {
+	case "grade", "grade_tolerance", "pitch_step":
+		return false
 	case "overhead_kv", "overhead_distance", "calibrated", "none_confirmed", "known_depth", "known_reading",
 		"hold_cleared_how", "transmitter_whole", "interference_source", "handover_done",
 		"seen_depth", "seen_reading", "null_spacing", "null_pitch", "null_height", "null_reading",
+		"rod_length", "rod_entry_pitch", "rod_pitches", "rod_start", "rod_reading",
 		"line_damaged", "damage_told", "holes_closed":
 		return false
 	}

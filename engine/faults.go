@@ -20,8 +20,6 @@ var faults = map[string]fault{
 	"bore_name":         {Usage, "A bore's name is up to 40 letters, digits, - and .", "For example: OR-4"},
 	"bore_closed":       {Forbidden, "Bore {bore} is closed; its record is finished.", "Open a new bore."},
 	"bore_moved":        {Conflict, "Somebody else moved bore {bore} on at the same moment.", "Say it again."},
-	"jurisdiction_form": {Usage, "{code} is no place that rules can hold in.", "A state as ISO 3166 writes it, and a county behind it: US-VA, US-VA/alder"},
-	"jurisdiction_same": {Usage, "The bore is in {code} already.", ""},
 	"zone_unknown":      {Usage, "The time zone {zone} is not known.", "For example: America/Chicago"},
 	"nothing_given":     {Usage, "Nothing was given.", ""},
 	"not_your_ask":      {Forbidden, "That is not for this role to say: {ask}.", "Let the right person say it."},
@@ -31,7 +29,8 @@ var faults = map[string]fault{
 	"ask_range":         {Usage, "{ask} is out of the range that can be true.", "Look again and say it again."},
 	"ask_choice":        {Usage, "{value} is not one of the choices for {ask}.", ""},
 	"event_unknown":     {Usage, "That is not something to report: {event}.", ""},
-	"hold_reason":       {Usage, "A hold needs a reason.", "Type: hold, and why."},
+	"hold_reason":       {Usage, "The bore is held. Nothing was said of why.", "Say what was seen, in a few words."},
+	"hold_explained":    {Usage, "No hold is waiting for a reason.", "Type: hold, and why."},
 	"nothing_to_undo":   {Usage, "There is no answer to take back.", ""},
 	"rule_unknown":      {NotFound, "There is no rule {rule} on this bore.", ""},
 	"rule_holds":        {Usage, "Only a rule that does not hold can be waived.", ""},
@@ -45,6 +44,8 @@ var faults = map[string]fault{
 	"sign_blocked":      {Blocked, "Rules that do not hold: {n}. Nobody can sign yet.", "Type status to see them."},
 	"no_end":            {Blocked, "Nothing says how long this release would hold.", "Give the end of the shift."},
 	"role_unknown":      {Usage, "There is no role {role}.", ""},
+	"jurisdiction_form": {Usage, "{code} is no place that rules can hold in.", "A state as ISO 3166 writes it, and a county behind it: US-VA, US-VA/alder"},
+	"jurisdiction_same": {Usage, "The bore is in {code} already.", ""},
 }
 
 // FaultIDs lists the ids of every sentence that a crew may meet, so that a

@@ -25,11 +25,10 @@ func (e *Engine) Report(ctx context.Context, bore string, said Said, event, why 
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
 }
 
-// Hold stops a bore by hand, at any time and by anybody.
+// Hold stops a bore by hand, at any time and by anybody. A hold without a reason
+// holds all the same; [Engine.Reason] takes the reason afterwards.
 func (e *Engine) Hold(ctx context.Context, bore string, said Said, why string) (Turn, error) {
-	if strings.TrimSpace(why) == "" {
-		return Turn{}, failure("hold_reason")
-	}
+	why = strings.TrimSpace(why)
 	l, err := e.working(ctx, bore)
 	if err != nil {
 		return Turn{}, err
@@ -39,6 +38,25 @@ func (e *Engine) Hold(ctx context.Context, bore string, said Said, why string) (
 	leaves := map[string]bool{}
 	interrupt(l, &r, leaves, HoldEvent)
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
+}
+
+// Reason records why the last hold was called, where that was not said with it. It
+// changes nothing else.
+func (e *Engine) Reason(ctx context.Context, bore string, said Said, why string) (Turn, error) {
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	why = strings.TrimSpace(why)
+	switch {
+	case l.bore.unsaid == 0:
+		return Turn{}, failure("hold_explained")
+	case why == "":
+		return Turn{}, failure("hold_reason")
+	}
+	r := ledger.Record{Kind: ledger.KindReason, Why: why, Refers: []int64{l.bore.unsaid}}
+	return e.turn(ctx, l, said, r, change{})
 }
 
 // interrupt drops what must be given again after an event, and turns a release

@@ -163,6 +163,11 @@ func (s standing) of(t Target) Finding {
 	return s.old[key]
 }
 
+// gated lists the targets of a gate.
+func (s standing) gated(gate Gate) []Target {
+	return slices.DeleteFunc(slices.Clone(s.targets), func(t Target) bool { return t.Check.Gate != gate })
+}
+
 // note writes into a record which findings differ from what the ledger has.
 func note(r *ledger.Record, recorded map[string]Status, now standing) {
 	still := 0

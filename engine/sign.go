@@ -65,6 +65,9 @@ func (e *Engine) Sign(ctx context.Context, bore string, said Said) (Turn, error)
 		if err := next.apply(&r); err != nil {
 			return Turn{}, err
 		}
+		for key, f := range judge(ctx, l.rules, next, now, found.gated(GateDrilling)) {
+			found.fresh[key] = f // read on the release before: it is to be made anew
+		}
 	}
 	note(&r, l.bore.recorded, found)
 	return e.append(ctx, l, r, next, found, [][]byte{input})

@@ -45,6 +45,7 @@ func arrows() map[string][]string {
 		m + "engine":                            {m + "engine/ledger", m + "engine/quantity", m + "engine/depth"},
 		m + "engine/rules":                      core,
 		m + "engine/boltstore":                  core,
+		m + "engine/desk":                       {m + "engine", m + "engine/ledger"},
 		m + "engine/picture":                    {m + "engine/depth"},
 		m + "engine/enginetest":                 core,
 		m + "engine/enginetest/crewsim":         {m + "engine/depth"},

@@ -17,6 +17,8 @@ import (
 type config struct {
 	Data         string `mapstructure:"data"`         // folder of the ledger
 	Policies     string `mapstructure:"policies"`     // folder with a base pack; empty: the one inside this program
+	RulesURL     string `mapstructure:"rules_url"`    // address of a signed bundle of rules; empty: none is fetched
+	RulesKey     string `mapstructure:"rules_key"`    // public key that must have signed it
 	Zone         string `mapstructure:"zone"`         // time zone of new bores
 	Jurisdiction string `mapstructure:"jurisdiction"` // whose codes hold for new bores, such as US-VA/alder; empty: the base alone
 	Lang         string `mapstructure:"lang"`         // "en" or "es"
@@ -53,7 +55,7 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.SetEnvKeyReplacer(strings.NewReplacer(".", "_"))
 	v.AutomaticEnv()
 	defaults := map[string]string{
-		"data": defaultData(), "policies": "", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
 		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "", "slack.safety_channel": "",
 	}
 	for key, value := range defaults {

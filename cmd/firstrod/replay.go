@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,8 +22,8 @@ func (a *app) rulesReplay() *cobra.Command {
 		Use:   "replay DIR",
 		Short: "Say what other rules would have done to the bores on record",
 		Long: `replay asks the rules in DIR about every bore in the data folder, at each release
-and where it stands last, with the clock of then, and holds that against the rules
-in force: which checks would newly fail or hold, which releases would not have been
+and where it stands last, with those of its place and the clock of then, and holds
+that against the rules that --policies names, or those inside this program: which checks would newly fail or hold, which releases would not have been
 given, and what the crews would have had to say that nobody asked them. A question
 that old records cannot answer is no failure; it has a column of its own.
 
@@ -38,7 +39,7 @@ the findings on record stand. --full asks about everything.`,
 		},
 	}
 	cmd.Flags().StringVar(&since, "since", "", "only decisions from this day on, such as 2026-11-30")
-	cmd.Flags().StringVar(&against, "against", "", "folder with other rules to hold DIR against, or base (default: the rules in force)")
+	cmd.Flags().StringVar(&against, "against", "", "folder with other rules to hold DIR against, or base (default: those of --policies)")
 	cmd.Flags().BoolVar(&full, "full", false, "ask both sets of rules about everything, and believe no record")
 	return a.jsonFlag(cmd)
 }
@@ -59,15 +60,15 @@ func (a *app) replayOptions(since string, full bool) (o engine.ReplayOptions, er
 }
 
 func (a *app) runReplay(ctx context.Context, dir, against string, o engine.ReplayOptions) error {
-	candidate, err := loadNamed(ctx, dir)
+	candidate, err := draftBook(ctx, dir)
 	if err != nil {
 		return err
 	}
-	old, err := a.rulesAgainst(ctx, against)
+	old, err := a.bookAgainst(ctx, against)
 	if err != nil {
 		return err
 	}
-	d, err := rules.Compare(old, candidate)
+	diffs, err := differences(old, candidate)
 	if err != nil {
 		return err
 	}
@@ -79,22 +80,64 @@ func (a *app) runReplay(ctx context.Context, dir, against string, o engine.Repla
 	if err = errors.Join(err, p.close()); err != nil {
 		return err
 	}
+	cat := candidate.Set("", today()).Catalogue()
 	if a.json {
-		return a.printJSON(a.replayJSON(out, d, candidate.Catalogue()))
+		return a.printJSON(a.replayJSON(out, diffs, cat))
 	}
-	a.printReplay(out, d, candidate.Catalogue())
+	a.printReplay(out, diffs, cat)
 	return nil
 }
 
-// rulesAgainst is what a candidate is held against.
-func (a *app) rulesAgainst(ctx context.Context, against string) (*rules.Set, error) {
-	if against != "" {
-		return loadNamed(ctx, against)
+func today() int64 { return engine.Day(time.Now(), time.Local) }
+
+// draftBook loads a folder to look at it, for all places.
+func draftBook(ctx context.Context, name string) (*rules.Book, error) {
+	p, err := packsNamed(name)
+	if err != nil {
+		return nil, err
 	}
-	return a.policySet(ctx)
+	b, err := rules.LoadBook(ctx, p.layers, rules.Options{Draft: true})
+	if err != nil {
+		return nil, hinted(err, "firstrod rules check "+name+" lists all that is wrong there")
+	}
+	return b, nil
 }
 
-func (a *app) replayPast(ctx context.Context, p *past, old, candidate *rules.Set, o engine.ReplayOptions) (engine.Outcome, error) {
+// bookAgainst is what a candidate is held against.
+func (a *app) bookAgainst(ctx context.Context, against string) (*rules.Book, error) {
+	if against != "" {
+		return draftBook(ctx, against)
+	}
+	p, err := packsNamed(a.config.Policies)
+	if err != nil {
+		return nil, err
+	}
+	return p.book(ctx)
+}
+
+// placed is what changes at one place, "" for everywhere.
+type placed struct {
+	place string
+	rules.Difference
+}
+
+// differences is what changes everywhere, first, and at each place with rules of
+// its own.
+func differences(old, candidate *rules.Book) ([]placed, error) {
+	places := append(old.Places(), candidate.Places()...)
+	slices.Sort(places)
+	var all []placed
+	for _, place := range slices.Compact(places) {
+		d, err := rules.Compare(old.Set(place, today()), candidate.Set(place, today()))
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, placed{place, d})
+	}
+	return all, nil
+}
+
+func (a *app) replayPast(ctx context.Context, p *past, old, candidate *rules.Book, o engine.ReplayOptions) (engine.Outcome, error) {
 	earlier, err := engine.NewRerunner(ctx, p, p, reopenRules)
 	if err != nil {
 		return engine.Outcome{}, err
@@ -105,7 +148,7 @@ func (a *app) replayPast(ctx context.Context, p *past, old, candidate *rules.Set
 		defer b.clear()
 		o.Progress = b.show
 	}
-	return engine.Replay(ctx, p, engine.Everywhere(old).At, engine.Everywhere(candidate).At, o)
+	return engine.Replay(ctx, p, old.At, candidate.At, o)
 }
 
 // bar shows on one line of a terminal how far something is.

@@ -5,7 +5,6 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/quantity"
-	"firstrod/engine/rules"
 )
 
 // replayJSON is a replay in JSON. Values are in base units, and in words.
@@ -14,8 +13,8 @@ type replayJSON struct {
 	Decisions  int                 `json:"decisions"`
 	Releases   int                 `json:"releases"`
 	Asked      int                 `json:"asked_findings"`
-	Difference any                 `json:"difference"`
-	Metal      []string            `json:"metal"` // what metal can do at a limit that was changed
+	Difference map[string]any      `json:"difference"` // by place, "" for everywhere; only where there is one
+	Metal      []string            `json:"metal"`      // what metal can do at a limit that was changed
 	Differs    []string            `json:"checks_judged_differently"`
 	New        []string            `json:"new_checks"`
 	Gone       []string            `json:"gone_checks"`
@@ -71,12 +70,20 @@ type replayReleaseJSON struct {
 	Missing []string  `json:"missing"`
 }
 
-func (a *app) replayJSON(out engine.Outcome, d rules.Difference, cat *engine.Catalogue) replayJSON {
+func (a *app) replayJSON(out engine.Outcome, diffs []placed, cat *engine.Catalogue) replayJSON {
 	j := replayJSON{
 		Bores: out.Bores, Decisions: out.Decisions, Releases: out.Releases, Asked: out.Asked,
-		Difference: a.diffJSON(d), Metal: append([]string{}, a.standoffLines(d, cat)...), Differs: append([]string{}, out.Differs...),
+		Difference: map[string]any{}, Metal: []string{}, Differs: append([]string{}, out.Differs...),
 		New: checkIDs(out.New), Gone: checkIDs(out.Gone), Checks: []replayCheckJSON{}, Needs: []replayNeedJSON{},
 		Refused: releasesJSON(out.Refused), Wanting: releasesJSON(out.Wanting), Passable: releasesJSON(out.Passable),
+	}
+	for _, d := range diffs {
+		if !d.None() {
+			j.Difference[d.place] = a.diffJSON(d.Difference)
+		}
+		if d.place == "" {
+			j.Metal = append(j.Metal, a.standoffLines(d.Difference, cat)...)
+		}
 	}
 	for _, c := range out.Checks {
 		row := replayCheckJSON{c.Check.ID, c.Fails, c.Holds, c.Asks, c.Breaks, c.Bores, []replayExampleJSON{}}

@@ -15,12 +15,9 @@ import (
 // shownReleases is how many releases are listed in words; JSON has them all.
 const shownReleases = 10
 
-func (a *app) printReplay(out engine.Outcome, d rules.Difference, cat *engine.Catalogue) {
+func (a *app) printReplay(out engine.Outcome, diffs []placed, cat *engine.Catalogue) {
 	a.printf("%s, %s, of these %s.\n\n", count(out.Bores, "bore"), count(out.Decisions, "decision"), count(out.Releases, "release"))
-	a.printDiff(d)
-	for _, line := range a.standoffLines(d, cat) {
-		a.printf("    %s\n", line)
-	}
+	a.printDifferences(diffs, cat)
 	a.printf("\n")
 	if len(out.Checks) > 0 {
 		a.printf("%-34s %11s %11s %11s %7s %6s\n", "CHECK", "newly fails", "newly holds", "would need", "breaks", "bores")
@@ -40,20 +37,41 @@ func (a *app) printReplay(out engine.Outcome, d rules.Difference, cat *engine.Ca
 	a.printReleases(out)
 }
 
-func (a *app) printReleases(out engine.Outcome) {
-	a.printf("\n%d of %s would not have been given.\n", len(out.Refused), count(out.Releases, "release"))
-	a.printChanges(out.Refused)
-	if n := len(out.Wanting); n > 0 {
-		a.printf("%s could not be said: the records lack an answer that would be asked.\n", count(n, "release"))
-		a.printChanges(out.Wanting)
-	}
-	if n := len(out.Passable); n > 0 {
-		a.printf("%s would newly have nothing in the way of a release; there was then:\n", count(n, "decision"))
-		a.printChanges(out.Passable)
+// printDifferences says what changes everywhere, and what else at some place.
+func (a *app) printDifferences(diffs []placed, cat *engine.Catalogue) {
+	everywhere := ""
+	for _, d := range diffs {
+		var text strings.Builder
+		on := *a
+		on.out = &text
+		on.printDiff(d.Difference)
+		for _, line := range a.standoffLines(d.Difference, cat) {
+			on.printf("    %s\n", line)
+		}
+		switch {
+		case d.place == "":
+			everywhere = text.String()
+			a.printf("%s", everywhere)
+		case text.String() != everywhere && !d.None():
+			a.printf("In %s:\n%s", d.place, text.String())
+		}
 	}
 }
 
-func (a *app) printChanges(all []engine.ReleaseChange) {
+func (a *app) printReleases(out engine.Outcome) {
+	a.printf("\n%d of %s would not have been given.\n", len(out.Refused), count(out.Releases, "release"))
+	a.printReleaseChanges(out.Refused)
+	if n := len(out.Wanting); n > 0 {
+		a.printf("%s could not be said: the records lack an answer that would be asked.\n", count(n, "release"))
+		a.printReleaseChanges(out.Wanting)
+	}
+	if n := len(out.Passable); n > 0 {
+		a.printf("%s would newly have nothing in the way of a release; there was then:\n", count(n, "decision"))
+		a.printReleaseChanges(out.Passable)
+	}
+}
+
+func (a *app) printReleaseChanges(all []engine.ReleaseChange) {
 	for _, c := range all[:min(len(all), shownReleases)] {
 		a.printf("    %s, record %d on %s: %s\n", c.Bore, c.Record, c.At.Format(time.DateOnly), strings.Join(c.Stops, ", "))
 	}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -49,7 +50,7 @@ type slipJSON struct {
 }
 
 func (a *app) rulesTest() *cobra.Command {
-	mutate := false
+	mutate, w := false, where{}
 	cmd := &cobra.Command{
 		Use:   "test [DIR]",
 		Short: "Run the tests of a rule pack",
@@ -61,43 +62,146 @@ With --mutate it then puts one slip after the other into each check: "at least"
 becomes "more than", a number one more, a condition is left out, and so on. For
 each the tests of that check must fail. A slip that nothing noticed is printed
 with its line. Where none can be noticed, DIR.survivors.yaml beside the folder
-names it, with the reason.`,
+of the pack names it, with the reason.
+
+The base is tested by itself, and each local pack over the wider ones; with
+--place only those that hold there.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.testPack(cmd.Context(), a.packOf(args), mutate)
+			return a.testPacks(cmd.Context(), a.packOf(args), &w, mutate)
 		},
 	}
 	cmd.Flags().BoolVar(&mutate, "mutate", false, "also ask whether the tests would notice a slip in a rule")
-	return a.jsonFlag(cmd)
+	return a.jsonFlag(w.flags(cmd))
 }
 
-func (a *app) testPack(ctx context.Context, name string, mutate bool) error {
-	pack, err := packNamed(name)
+// tested is the tests of one pack of a folder.
+type tested struct {
+	packs
+	code string // "base" or that of a local pack
+}
+
+// tested lists the packs to be tested: the base and all local ones, or, with a place,
+// those that hold there.
+func (p packs) tested(w *where) ([]tested, error) {
+	all := []tested{{p, basePack}}
+	if p.layers.Local == nil {
+		return all, nil
+	}
+	b, err := rules.LoadBook(context.Background(), p.layers, rules.Options{Draft: true})
+	if err != nil {
+		return nil, err
+	}
+	set, err := w.set(b)
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range b.Packs() {
+		in := slices.ContainsFunc(set.Catalogue().Layers, func(o engine.Layer) bool { return o.Code == l.Code })
+		if in || w.place == "" {
+			all = append(all, tested{p, l.Code})
+		}
+	}
+	return all, nil
+}
+
+func (t tested) test(ctx context.Context) (rules.Report, error) {
+	if t.code == basePack {
+		return rules.Test(ctx, t.layers.Base)
+	}
+	return rules.TestLocal(ctx, t.layers, t.code)
+}
+
+func (t tested) mutate(ctx context.Context, o rules.MutateOptions) (rules.MutationReport, error) {
+	if t.code == basePack {
+		return rules.Mutate(ctx, t.layers.Base, o)
+	}
+	return rules.MutateLocal(ctx, t.layers, t.code, o)
+}
+
+// dir is the folder of the pack.
+func (t tested) dir() string {
+	switch {
+	case t.single:
+		return t.name
+	case t.code == basePack:
+		return filepath.Join(t.name, "base")
+	}
+	return filepath.Join(t.name, "local", t.code)
+}
+
+func (a *app) testPacks(ctx context.Context, name string, w *where, mutate bool) error {
+	p, err := packsNamed(name)
 	if err != nil {
 		return err
 	}
-	report, err := rules.Test(ctx, pack)
+	all, err := p.tested(w)
 	if err != nil {
-		if faults := rules.Faults(err); len(faults) > 0 {
-			return errors.Join(a.sayFaults(name, faults), unusable(len(faults)))
+		return a.orFaults(p, err)
+	}
+	v := testedJSON{OK: true, Checks: []testsOfCheck{}}
+	var ends []error
+	for _, t := range all {
+		if len(all) > 1 && !a.json {
+			a.printf("%s:\n", t.code)
 		}
-		return err
-	}
-	v := testsJSON(report)
-	if !a.json {
-		a.printTests(name, report, v.Tests)
-	}
-	end := untrusted(report)
-	if mutate && end == nil {
-		if v.Slips, err = a.mutate(ctx, name, pack); v.Slips == nil {
-			return err
+		one, end := a.testPack(ctx, t, mutate)
+		if one == nil {
+			return a.orFaults(t.faults(), end)
 		}
-		end = err
+		v.add(one)
+		ends = append(ends, end)
 	}
+	end := errors.Join(ends...)
 	if v.OK = end == nil; a.json {
 		return errors.Join(a.printJSON(v), end)
 	}
 	return end
+}
+
+// faults is where the faults of a pack that is tested by itself lie.
+func (t tested) faults() packs {
+	if t.code == basePack {
+		return packs{name: t.dir()}
+	}
+	return t.packs
+}
+
+// testPack tests one pack. The report is nil when that could not be done.
+func (a *app) testPack(ctx context.Context, t tested, mutate bool) (*testedJSON, error) {
+	report, err := t.test(ctx)
+	if err != nil {
+		return nil, err
+	}
+	v := testsJSON(report)
+	if !a.json {
+		a.printTests(t.dir(), report, v.Tests)
+	}
+	end := untrusted(report)
+	if mutate && end == nil {
+		if v.Slips, err = a.mutate(ctx, t); v.Slips == nil {
+			return nil, err
+		}
+		end = err
+	}
+	return &v, end
+}
+
+// add joins the tests of another pack.
+func (v *testedJSON) add(o *testedJSON) {
+	v.Tests += o.Tests
+	v.Checks = append(v.Checks, o.Checks...)
+	switch {
+	case o.Slips == nil:
+	case v.Slips == nil:
+		v.Slips = o.Slips
+	default:
+		v.Slips.Made += o.Slips.Made
+		v.Slips.Noticed += o.Slips.Noticed
+		v.Slips.Refused += o.Slips.Refused
+		v.Slips.Explained += o.Slips.Explained
+		v.Slips.Survivors = append(v.Slips.Survivors, o.Slips.Survivors...)
+	}
 }
 
 func testsJSON(report rules.Report) testedJSON {
@@ -151,12 +255,12 @@ func (a *app) printTests(pack string, report rules.Report, tests int) {
 
 // mutate asks whether the tests would notice slips. The report is nil when that
 // could not be found out.
-func (a *app) mutate(ctx context.Context, name string, pack fs.FS) (*slipsOfPackJSON, error) {
-	list, known, err := explained(name)
+func (a *app) mutate(ctx context.Context, t tested) (*slipsOfPackJSON, error) {
+	list, known, err := t.explained()
 	if err != nil {
 		return nil, err
 	}
-	report, err := rules.Mutate(ctx, pack, rules.MutateOptions{Workers: 2, Progress: a.progress()})
+	report, err := t.mutate(ctx, rules.MutateOptions{Workers: 2, Progress: a.progress()})
 	if err != nil {
 		return nil, err
 	}
@@ -167,7 +271,7 @@ func (a *app) mutate(ctx context.Context, name string, pack fs.FS) (*slipsOfPack
 	}
 	if !a.json {
 		for _, m := range report.Survivors {
-			a.printf("%s:%d: no test notices this slip:\n    %s\n    %s\n", filepath.Join(name, m.File), m.Line, m.Before, m.After)
+			a.printf("%s:%d: no test notices this slip:\n    %s\n    %s\n", t.slip(m), m.Line, m.Before, m.After)
 		}
 		a.printf("%d slips made: %d noticed, %d cannot be loaded, %d explained, %d unnoticed.\n",
 			v.Made, v.Noticed, v.Refused, v.Explained, len(v.Survivors))
@@ -175,12 +279,21 @@ func (a *app) mutate(ctx context.Context, name string, pack fs.FS) (*slipsOfPack
 	return v, errors.Join(stale, report.Err())
 }
 
-// explained reads the list beside a folder, where there is one.
-func explained(pack string) (list string, known []rules.Explained, err error) {
-	if pack == "" || pack == basePack {
+// slip is the file of a slip. Those of a local pack are named from the folder that
+// holds all packs.
+func (t tested) slip(m rules.Mutation) string {
+	if t.code == basePack {
+		return filepath.Join(t.dir(), m.File)
+	}
+	return t.file(m.File)
+}
+
+// explained reads the list beside the folder of a pack, where there is one.
+func (t tested) explained() (list string, known []rules.Explained, err error) {
+	if t.name == "" {
 		return "", nil, nil
 	}
-	list = filepath.Clean(pack)
+	list = filepath.Clean(t.dir())
 	if end := filepath.Base(list); end == "." || end == ".." {
 		if list, err = filepath.Abs(list); err != nil {
 			return "", nil, err

@@ -92,6 +92,15 @@ func Verifier(public string) (note.Verifier, error) {
 	return v, nil
 }
 
+// Signer reads a secret key as NewKey makes it.
+func Signer(secret string) (note.Signer, error) {
+	s, err := note.NewSigner(strings.TrimSpace(secret))
+	if err != nil {
+		return nil, &engine.Error{Kind: engine.Usage, Say: "this is not a key to sign rules with", Hint: "firstrod rules key makes one"} // the cause would show the key
+	}
+	return s, nil
+}
+
 // Seal makes a bundle of published rules, signed by s.
 func Seal(c Candidate, s note.Signer) ([]byte, error) {
 	if !c.Published {
@@ -136,6 +145,15 @@ func Unseal(bundle []byte, v note.Verifier, from string) (Candidate, error) {
 	}
 	c.Publication, c.Published, c.bundle = p, true, bundle
 	return c, nil
+}
+
+// Open opens the bundle in a file, see [Unseal].
+func Open(name string, v note.Verifier) (Candidate, error) {
+	bundle, err := readFile(name)
+	if err != nil {
+		return Candidate{}, unreadable(name, err)
+	}
+	return Unseal(bundle, v, name)
 }
 
 func openManifest(signed []byte, v note.Verifier) (manifest, error) {

@@ -354,7 +354,7 @@ func forge(t testing.TB, dir string, p Publication) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := replace(filepath.Join(dir, publicationName), raw); err != nil {
+	if err := Replace(filepath.Join(dir, publicationName), raw); err != nil {
 		t.Fatal(err)
 	}
 }

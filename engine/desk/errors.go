@@ -49,10 +49,11 @@ func refuse(format string, args ...any) *engine.Error {
 	return &engine.Error{Kind: engine.Rules, Say: fmt.Sprintf(format, args...)}
 }
 
-// refused is nil where there are no faults.
-func refused(faults []Fault) error {
+// Refuse makes one error of faults, the first of them as its sentence. Without
+// faults it gives err back, which may be nil.
+func Refuse(faults []Fault, err error) error {
 	if len(faults) == 0 {
-		return nil
+		return err
 	}
 	say := faults[0].Say
 	if at := faults[0].Place(); at != "" {
@@ -61,8 +62,11 @@ func refused(faults []Fault) error {
 	if more := len(faults) - 1; more > 0 {
 		say += fmt.Sprintf(" (and %d more)", more)
 	}
-	return &Refusal{&engine.Error{Kind: engine.Rules, Say: say, Hint: faults[0].Hint}, faults}
+	return &Refusal{&engine.Error{Kind: engine.Rules, Say: say, Hint: faults[0].Hint, Err: err}, faults}
 }
+
+// refused is nil where there are no faults.
+func refused(faults []Fault) error { return Refuse(faults, nil) }
 
 // unreadable and unwritten are errors of the disk.
 func unreadable(what string, err error) error {

@@ -19,8 +19,7 @@ func Judge(ctx context.Context, in io.Reader, out io.Writer, limits Limits, acce
 	if err := confine(limits); err != nil {
 		return &engine.Error{Kind: engine.Internal, Say: "the limits of a trial could not be set", Err: err}
 	}
-	// A collector that knows the bound works against it; the bound itself stands.
-	debug.SetMemoryLimit(limits.Memory / 2)
+	debug.SetMemoryLimit(limits.Data / 2) // the collector knows of the bound before it is met
 	v := judge(ctx, in, accept)
 	if err := json.NewEncoder(out).Encode(v); err != nil {
 		return unwritten("the result of the trial", err)

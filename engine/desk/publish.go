@@ -48,7 +48,7 @@ func Publish(dir string, p Publication) error {
 	if err := keepCopy(dir, p.Serial, c.files, raw); err != nil {
 		return err
 	}
-	return replace(filepath.Join(dir, publicationName), raw)
+	return Replace(filepath.Join(dir, publicationName), raw)
 }
 
 // keepCopy writes the copy of a publication, and fails where there is one.

@@ -16,22 +16,26 @@ import (
 )
 
 // Limits bound a trial. Where they are 0, the values of [DefaultLimits] hold.
-// CPU and Memory are kept by the system, on Linux only; elsewhere Wall is all
+// All but Wall are kept by the system, on Linux only; elsewhere Wall is all
 // there is.
 type Limits struct {
-	CPU    time.Duration // computing time of all threads, cut to whole seconds
-	Memory int64         // bytes of address space; below 1 GiB no Go program starts
-	Wall   time.Duration // by the clock, kept by the parent
+	CPU   time.Duration // computing time of all threads, cut to whole seconds
+	Space int64         // bytes of address space; below 1 GiB no Go program starts
+	Data  int64         // bytes that can be written to
+	Wall  time.Duration // by the clock, kept by the parent
 }
 
-// DefaultLimits are some fifty times what a real set of rules needs.
+// DefaultLimits are several times what a real set of rules needs.
 func DefaultLimits() Limits {
-	return Limits{CPU: 3 * time.Second, Memory: 4 << 30, Wall: 10 * time.Second}
+	if raced {
+		return Limits{CPU: 30 * time.Second, Space: 4 << 30, Data: 512 << 20, Wall: 100 * time.Second}
+	}
+	return Limits{CPU: 3 * time.Second, Space: 4 << 30, Data: 512 << 20, Wall: 20 * time.Second}
 }
 
 func (l Limits) withDefaults() Limits {
 	d := DefaultLimits()
-	return Limits{cmp.Or(l.CPU, d.CPU), cmp.Or(l.Memory, d.Memory), cmp.Or(l.Wall, d.Wall)}
+	return Limits{cmp.Or(l.CPU, d.CPU), cmp.Or(l.Space, d.Space), cmp.Or(l.Data, d.Data), cmp.Or(l.Wall, d.Wall)}
 }
 
 // Child is the program that a trial runs in: this very program, as a rule, told
@@ -105,12 +109,13 @@ func killed(state *os.ProcessState, trace string, limits Limits, err error) erro
 	switch {
 	case state == nil:
 		e.Say, e.Hint, e.Kind = "the trial of the rules could not be started", "", engine.Internal
-	case strings.Contains(trace, "out of memory") || strings.Contains(trace, "cannot allocate memory"):
-		e.Say = fmt.Sprintf("the rules wanted more than %d MiB of memory", limits.Memory>>20)
-	case state.UserTime()+state.SystemTime() >= limits.CPU-limits.CPU/10:
+	case strings.Contains(trace, "out of memory"):
+		e.Say = fmt.Sprintf("the rules wanted more than %d MiB of memory", limits.Data>>20)
+	case state.UserTime()+state.SystemTime() >= limits.CPU/3*2: // it is counted in two ways, which differ
 		e.Say = fmt.Sprintf("the rules took more than %s of computing time", limits.CPU)
 	default:
-		e.Say, e.Hint = "the trial of the rules ended without a result", "the log has what it said last"
+		// At the bound of its memory the Go runtime does not always find words for it.
+		e.Say = "the trial of the rules ended without a result"
 	}
 	return e
 }

@@ -124,14 +124,11 @@ func (w *Web) take(body []byte, etag string) (Candidate, error) {
 
 // Kept gives the last bundle that came into force, checked again.
 func (w *Web) Kept(context.Context) (Candidate, error) {
-	bundle, err := readFile(w.cfg.Copy)
+	c, err := Open(w.cfg.Copy, w.cfg.Key)
 	if errors.Is(err, fs.ErrNotExist) {
 		return Candidate{}, absent("no rules were fetched yet", "", err)
 	}
-	if err != nil {
-		return Candidate{}, unreadable(w.cfg.Copy, err)
-	}
-	return Unseal(bundle, w.cfg.Key, w.cfg.Copy)
+	return c, err
 }
 
 // Keep writes the bundle to its file, all at once.
@@ -139,7 +136,7 @@ func (w *Web) Keep(_ context.Context, c Candidate) error {
 	if c.From == w.cfg.Copy {
 		return nil // it came from there
 	}
-	return replace(w.cfg.Copy, c.bundle)
+	return Replace(w.cfg.Copy, c.bundle)
 }
 
 func (w *Web) failed(say string, err error) error {

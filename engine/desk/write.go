@@ -7,9 +7,9 @@ import (
 	"path/filepath"
 )
 
-// replace writes a file all at once: whoever reads it, also after a crash, has
+// Replace writes a file all at once: whoever reads it, also after a crash, has
 // the old bytes or the new ones.
-func replace(name string, data []byte) error {
+func Replace(name string, data []byte) error {
 	temp, err := written(name, data)
 	if err != nil {
 		return unwritten(name, err)

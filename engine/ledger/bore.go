@@ -154,7 +154,7 @@ func (f *fold) signature(seq int64, r Record, b *bore) {
 	if r.Void != "" {
 		b.signs = nil
 	}
-	if r.Kind != KindSign && r.Kind != KindRefused && r.Kind != KindShown || len(r.Facts)+len(r.Drops) > 0 {
+	if r.Kind != KindSign && r.Kind != KindRefused && r.Kind != KindShown && r.Kind != KindReason || len(r.Facts)+len(r.Drops) > 0 {
 		b.changed, b.signs = r.Ver, nil
 	}
 	if (r.Kind == KindSign) != (r.Sign != nil) {

@@ -114,7 +114,7 @@ func (r Record) valid() error {
 func known(k Kind) bool {
 	switch k {
 	case KindStart, KindRules, KindPerson, KindOpen, KindAnswer, KindUndo, KindReport,
-		KindHold, KindWaive, KindSign, KindClose, KindRefused, KindShown, KindMoved:
+		KindHold, KindWaive, KindSign, KindClose, KindRefused, KindShown, KindMoved, KindReason:
 		return true
 	}
 	return false

@@ -50,6 +50,7 @@ const (
 	KindRefused Kind = "refused" // somebody tried what they may not do
 	KindShown   Kind = "shown"   // a picture or file was given as evidence
 	KindMoved   Kind = "moved"   // the jurisdiction of a bore was set right
+	KindReason  Kind = "reason"  // why a hold without a reason was called; Refers names it
 )
 
 // Record is one ledger entry. Its JSON bytes, exactly as stored, are the leaf
@@ -72,7 +73,7 @@ type Record struct {
 	From  string `json:"from,omitempty"`  // where from: "terminal", ...
 	Lang  string `json:"lang,omitempty"`  // language the question was shown in
 	Typed string `json:"typed,omitempty"` // the whole message as typed
-	Why   string `json:"why,omitempty"`   // reason for a hold, a waiver, a refusal, a void
+	Why   string `json:"why,omitempty"`   // reason for a hold (may come later, see KindReason), a waiver, a refusal, a void
 
 	Facts    []Fact              `json:"facts,omitempty"`    // values that hold from here on
 	Drops    []string            `json:"drops,omitempty"`    // keys of facts that hold no longer

@@ -64,12 +64,11 @@ type making struct {
 // add makes one check ready, or takes it as an earlier edition has made it where
 // it reads the same limits.
 func (m *making) add(ctx context.Context, l *tier, c *engine.Check) error {
-	byPath := map[string]*engine.Param{}
-	for _, path := range c.Params {
-		byPath[path] = m.resolved.byPath(path)
+	sum, changed := c.Digest, m.resolved.firm[c.ID]
+	if m.resolved.differs(c, l.table) {
+		sum, changed = digest(c, l.written[c.ID], m.resolved.paths), true
 	}
-	sum := digest(c, l.written[c.ID], byPath)
-	if sum != c.Digest || m.resolved.firm[c.ID] {
+	if changed {
 		c = new(*c)
 		c.Digest, c.Waivable = sum, c.Waivable && !m.resolved.firm[c.ID]
 	}
@@ -79,7 +78,7 @@ func (m *making) add(ctx context.Context, l *tier, c *engine.Check) error {
 		var err error
 		var read []*engine.Param
 		for _, path := range c.Params {
-			read = append(read, byPath[path])
+			read = append(read, m.resolved.paths[path])
 		}
 		if u, err = newUnit(ctx, l.compiler, limitsStore(read), c, l.table); err != nil {
 			return &engine.Error{Kind: engine.Rules, Say: c.File + ": this check could not be made ready", Err: err}
@@ -91,31 +90,19 @@ func (m *making) add(ctx context.Context, l *tier, c *engine.Check) error {
 	return nil
 }
 
-func (r *resolved) byPath(path string) *engine.Param {
-	for _, p := range r.params {
-		if p.Path == path {
-			return p
-		}
-	}
-	return nil
+// differs says whether a check reads a limit that is not as its layer knows it.
+func (r *resolved) differs(c *engine.Check, known *table) bool {
+	return slices.ContainsFunc(c.Params, func(path string) bool { return !r.paths[path].Value.Equal(known.params[path].Value) })
 }
 
 // catalogue is everything that an edition says.
 func (t *tier) catalogue(e edition, r *resolved, checks []*engine.Check) (*engine.Catalogue, error) {
-	var files []file
-	for _, l := range t.chain() {
-		files = append(files, l.pack.files...)
-	}
-	rev, err := revision(files, []any{capabilities(), t.input, t.limits}, e.marks()...)
-	if err != nil {
-		return nil, err
-	}
-	blob, err := archive(files)
+	rev, err := revision(t.content, e.marks()...)
 	if err != nil {
 		return nil, err
 	}
 	slices.SortFunc(checks, inOrder)
-	cat := engine.NewCatalogue(rev, engineName(), blob, checks, r.list())
+	cat := engine.NewCatalogue(rev, engineName(), t.blob, checks, r.list())
 	cat.Place, cat.Day, cat.Loose = e.place, e.day, r.loose
 	cat.OnPublish = engine.PublishKeep
 	for _, l := range t.chain() {

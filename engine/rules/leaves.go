@@ -27,6 +27,8 @@ type table struct {
 	params map[string]*engine.Param // by path
 	names  map[string]*engine.Param // by the name in texts
 	scopes map[engine.Scope][]string
+
+	provided []string // leaves that the engine provides
 }
 
 // place says in which line of a check's file a text stands.
@@ -40,6 +42,7 @@ func newTable(checks []*engine.Check, params []*engine.Param, at place, out *fau
 		scopes: map[engine.Scope][]string{},
 	}
 	for _, l := range engine.Leaves() {
+		t.provided = append(t.provided, l.Name)
 		t.leaves[l.Name] = leaf{name: l.Name, kind: l.Kind, high: anyHigh}
 	}
 	asked := map[string]string{}
@@ -86,9 +89,9 @@ func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at 
 	for _, o := range a.Options {
 		l.options = append(l.options, o.ID)
 	}
-	for _, own := range engine.Leaves() {
-		if strings.HasPrefix(own.Name+".", l.name+".") {
-			out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own.Name)
+	for _, own := range t.provided {
+		if strings.HasPrefix(own+".", l.name+".") {
+			out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own)
 			return
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"hash"
 	"slices"
 	"strings"
 
@@ -137,19 +138,28 @@ func reachable(m *ast.Module) []string {
 	return all
 }
 
-// revision is a hash of everything that a finding depends on. Marks say what
-// tells apart what is made of the same files.
-func revision(files []file, schemas []any, marks ...string) (string, error) {
-	h := sha256.New()
+// content is a hash of everything that a finding depends on, but for what tells
+// apart the editions that are made of it.
+func content(files []file, schemas []any) (hash.Cloner, error) {
+	h := sha256.New().(hash.Cloner)
 	for _, f := range files {
 		fmt.Fprintf(h, "%s %d\n%s\n", f.path, len(f.data), f.data)
 	}
 	for _, x := range schemas {
 		b, err := json.Marshal(x)
 		if err != nil {
-			return "", err
+			return nil, err
 		}
 		fmt.Fprintf(h, "%d\n%s\n", len(b), b)
+	}
+	return h, nil
+}
+
+// revision adds the marks of an edition to a content.
+func revision(of hash.Cloner, marks ...string) (string, error) {
+	h, err := of.Clone()
+	if err != nil {
+		return "", err
 	}
 	for _, m := range marks {
 		fmt.Fprintf(h, "%s\n", m)

@@ -141,7 +141,7 @@ func TestRefusesMetadata(t *testing.T) {
 func TestRefusesAsks(t *testing.T) {
 	const serial = "ticket/serial.rego"
 	for _, r := range []refusal{
-		{"kind", change(metal, "kind: length", "kind: lenght"), `ground/metal.rego:27: "lenght" is not one of length, frequency, voltage, duration, percent, decibel, count, date, time, yesno, choice, text, serial, frequencies, names; did you mean length?`},
+		{"kind", change(metal, "kind: length", "kind: lenght"), `ground/metal.rego:27: "lenght" is not one of length, frequency, voltage, duration, percent, decibel, count, date, time, yesno, choice, text, serial, frequencies, names, lengths, pitches; did you mean length?`},
 		{"unit", change(metal, `unit: "ft"`, `unit: "furlong"`), `ground/metal.rego:31: "furlong" is not a unit of length`},
 		{"unit of another kind", change(metal, `unit: "ft"`, `unit: "kHz"`), `ground/metal.rego:31: "kHz" is not a unit of length`},
 		{"limit without unit", change(metal, `min: "0 ft"`, `min: "0 kg"`), `ground/metal.rego:32: "0 kg" is not a length with its unit`},

@@ -11,10 +11,11 @@ import (
 
 // resolved is what limits and checks of a place are on the days of an edition.
 type resolved struct {
-	day    int64 // the first of these days
-	params map[string]*engine.Param
-	off    map[string]bool // checks that are switched off
-	firm   map[string]bool // checks that a local pack lets nobody waive
+	day    int64                    // the first of these days
+	params map[string]*engine.Param // by name
+	paths  map[string]*engine.Param // by path
+	off    map[string]bool          // checks that are switched off
+	firm   map[string]bool          // checks that a local pack lets nobody waive
 	loose  []engine.Loosened
 	reason engine.Text // why the hand-dig zone is not simply the law's
 }
@@ -22,10 +23,11 @@ type resolved struct {
 // resolve lays the layers over each other, from wide to narrow. What a layer
 // loosened falls away with its end date, so that the wider layer holds again.
 func (t *tier) resolve(e edition, out *faults) *resolved {
-	r := &resolved{day: e.day, params: map[string]*engine.Param{}, off: map[string]bool{}, firm: map[string]bool{}}
+	r := &resolved{day: e.day, params: map[string]*engine.Param{}, paths: map[string]*engine.Param{}, off: map[string]bool{}, firm: map[string]bool{}}
 	for _, l := range t.chain() {
 		for _, p := range l.own.all {
-			r.params[p.Name] = new(*p)
+			p = new(*p)
+			r.params[p.Name], r.paths[p.Path] = p, p
 		}
 		if l.calls != nil {
 			r.oneCall(l.calls, e)

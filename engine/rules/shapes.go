@@ -27,11 +27,12 @@ func (s shape) String() string {
 }
 
 func shapeOf(k quantity.Kind) shape {
+	if item, ok := k.Item(); ok && item.Numeric() {
+		return numbers
+	}
 	switch {
 	case k == quantity.YesNo:
 		return flag
-	case k == quantity.Frequencies:
-		return numbers
 	case k == quantity.Names:
 		return texts
 	case k.Numeric():

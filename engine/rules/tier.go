@@ -3,9 +3,12 @@ package rules
 import (
 	"bytes"
 	"context"
+	"hash"
 	"io/fs"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 
@@ -43,6 +46,8 @@ type tier struct {
 	limits   map[string]any         // schema of data.params
 	compiler *ast.Compiler
 	ready    map[string]*unit // by digest
+	content  hash.Cloner      // of the files of the chain
+	blob     []byte           // the same files
 }
 
 func newTier(ctx context.Context, from tierOf, opts Options) (*tier, error) {
@@ -67,7 +72,21 @@ func newTier(ctx context.Context, from tierOf, opts Options) (*tier, error) {
 			return nil, ctx.Err()
 		}
 	}
-	return t, nil
+	return t, t.keep()
+}
+
+// keep makes what all editions of the tier have in common.
+func (t *tier) keep() error {
+	var files []file
+	for _, l := range t.chain() {
+		files = append(files, l.pack.files...)
+	}
+	var err error
+	if t.content, err = content(files, []any{capabilities(), t.input, t.limits}); err != nil {
+		return err
+	}
+	t.blob, err = archive(files)
+	return err
 }
 
 // chain is the layers from the base to this one.
@@ -145,16 +164,55 @@ func (t *tier) readParams(out *faults) {
 
 func (t *tier) knows(limit string) bool { return t.table.names[limit] != nil }
 
+// readFiles reads the checks, each by itself and so on every core there is.
 func (t *tier) readFiles(out *faults) {
-	for _, f := range t.pack.checks {
-		m, parsed := parse(f, capabilities(), out)
-		c, read := readCheck(f, t.code, out)
-		if parsed && read {
-			t.modules[f.path] = m
-			t.checks = append(t.checks, c)
+	results := make([]checkFile, len(t.pack.checks))
+	caps := capabilities()
+	next := make(chan int)
+	var work sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(results)) {
+		work.Go(func() {
+			for i := range next {
+				results[i].read(t.pack.checks[i], t.code, caps)
+			}
+		})
+	}
+	for i := range results {
+		next <- i
+	}
+	close(next)
+	work.Wait()
+	for i, r := range results {
+		out.list = append(out.list, r.out.list...)
+		if r.check != nil {
+			t.modules[t.pack.checks[i].path] = r.module
+			t.checks = append(t.checks, r.check)
 		}
 	}
 	slices.SortFunc(t.checks, inOrder)
+}
+
+// checkFile is a check as it was read. Without faults it has both parts.
+type checkFile struct {
+	module *ast.Module
+	check  *engine.Check
+	out    faults
+}
+
+// read reads one file. A panic of the rule engine is one more fault: it would end
+// the program otherwise, for the guard of Load does not see another goroutine.
+func (c *checkFile) read(f file, layer string, caps *ast.Capabilities) {
+	_, err := guard(func() (bool, error) {
+		m, parsed := parse(f, caps, &c.out)
+		if check, read := readCheck(f, layer, &c.out); parsed && read {
+			c.module, c.check = m, check
+		}
+		return true, nil
+	})
+	if err != nil {
+		c.check = nil
+		c.out.list = append(c.out.list, fault{file: f.path, say: "this file cannot be read", err: err})
+	}
 }
 
 // readTests: tests are not part of a Set, but must not look like a part of a
