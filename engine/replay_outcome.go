@@ -118,7 +118,8 @@ func (c *contrast) count() {
 // differs says whether a finding comes to something else.
 func (c *contrast) differs(p *pair) bool {
 	was, is := p.was.Status, p.is.Status
-	return is != "" && is != was && !(was.Holds() && is.Holds()) && !(was == "" && is.Holds())
+	quiet := is.Holds() && (was == "" || was.Holds())
+	return is != "" && is != was && !quiet
 }
 
 func (t *tally) finding(c *contrast, p *pair, wanted map[string]bool) {

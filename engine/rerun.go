@@ -145,9 +145,9 @@ func (r *Rerun) findings(b *Bore, found standing) {
 		key, now := t.key(), found.of(t).Status
 		there[key] = true
 		r.Findings++
-		switch then := b.recorded[key]; {
-		case then == now:
-		case then == Broken:
+		switch then := b.recorded[key]; then {
+		case now:
+		case Broken:
 			r.Late = append(r.Late, key)
 		default:
 			r.differ(AboutFinding, key, string(then), string(now))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -36,8 +37,7 @@ func openPast(dir string) (*past, error) {
 		}
 	})
 	if err != nil {
-		r.Close()
-		return nil, unreadableLedger(err)
+		return nil, errors.Join(unreadableLedger(err), r.Close())
 	}
 	slices.Sort(p.rules)
 	for id, all := range p.bores {
