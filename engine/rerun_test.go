@@ -112,7 +112,7 @@ func settle(k *walker) {
 	for _, pair := range [][2]string{
 		{"metal_distance", "40 ft"}, {"radio_checked", "yes"}, {"crossings", "gas main"},
 		{"ticket_last_day", at.AddDate(0, 0, 9).Format(time.DateOnly)}, {"shift_ends", at.Add(9 * time.Hour).Format("2006-01-02 3:04 pm")},
-		{"near_reading@9500", "5 ft"}, {"near_reading@22000", "5 ft"}, {"seen_reading", "6 ft 1 in"}, {"known_reading", "6 ft 1 in"},
+		{"near_reading@9500", "5 ft, 5 ft, 5 ft"}, {"near_reading@22000", "5 ft, 5 ft, 5 ft"}, {"seen_reading", "6 ft 1 in"}, {"known_reading", "6 ft 1 in"},
 	} {
 		b := k.board()
 		if _, given := b.Fact(pair[0]); given {
