@@ -61,6 +61,8 @@ type Config struct {
 	Reopen   Reopen           // nil: a release never outlives the rules it was given under
 	Clock    func() time.Time // nil: time.Now
 	ReadOnly bool             // look only: do not record which rules are in force
+
+	Publication Publication // how Rules came into force
 }
 
 // Engine runs any number of bores side by side.
@@ -100,7 +102,7 @@ func New(ctx context.Context, c Config) (*Engine, error) {
 	if c.ReadOnly {
 		return e, nil
 	}
-	return e, e.Publish(ctx, c.Rules, Publication{})
+	return e, e.Publish(ctx, c.Rules, c.Publication)
 }
 
 // Catalogue is what the rules say in a jurisdiction today; see [Board.Catalogue]

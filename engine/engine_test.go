@@ -29,6 +29,7 @@ type world struct {
 	crew   *enginetest.Crew
 	hand   ledger.Actor
 	driver ledger.Actor
+	serial int64 // of the last publication
 }
 
 func basePack(tb testing.TB) fs.FS {

@@ -43,6 +43,7 @@ var faults = map[string]fault{
 	"role_signed":       {Forbidden, "Somebody has signed in that role already.", "The second signature comes from another role."},
 	"sign_blocked":      {Blocked, "Rules that do not hold: {n}. Nobody can sign yet.", "Type status to see them."},
 	"no_end":            {Blocked, "Nothing says how long this release would hold.", "Give the end of the shift."},
+	"rules_older":       {Rules, "These rules are publication {is}; the ledger has been judged by publication {was}.", "Name the folder they were published in with --policies, or publish these again: firstrod rules publish"},
 	"role_unknown":      {Usage, "There is no role {role}.", ""},
 	"jurisdiction_form": {Usage, "{code} is no place that rules can hold in.", "A state as ISO 3166 writes it, and a county behind it: US-VA, US-VA/alder"},
 	"jurisdiction_same": {Usage, "The bore is in {code} already.", ""},

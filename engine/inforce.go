@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"sync"
 	"time"
 
@@ -30,6 +31,8 @@ type inForce struct {
 	packs map[string]ledger.Pack // by revision
 	old   map[string]Evaluator   // revisions that were made again
 	last  int64                  // the record that put rules in force last
+
+	serial int64 // the highest of a publication
 }
 
 func (f *inForce) load(ctx context.Context, known Registry) error {
@@ -39,6 +42,7 @@ func (f *inForce) load(ctx context.Context, known Registry) error {
 
 func (f *inForce) note(r ledger.Record) {
 	f.at[r.Pack.Place], f.packs[r.Rules], f.last = r.Rules, *r.Pack, r.Seq
+	f.serial = max(f.serial, r.Pack.Serial)
 }
 
 // place is the narrowest place around a jurisdiction that has rules of its own.
@@ -51,17 +55,21 @@ func (f *inForce) place(jurisdiction string) string {
 	return ""
 }
 
-// Publication is how a book of rules comes into force.
+// Publication is how a book of rules comes into force. The zero value is for rules
+// that came with the program.
 type Publication struct {
-	Said   Said   // who published it
+	By     string // name of the safety manager who published it
 	Why    string // the reason given
-	Serial int64  // number of the publication; 0: rules that came with the program
+	Serial int64  // number of the publication; it only grows
 }
 
 // Publish puts a book of rules in force: it is in the ledger, with the bytes of its
 // packs, before any bore is judged by it. A place that only has a line in a table
 // is written down when its first bore is.
 func (e *Engine) Publish(ctx context.Context, book Rulebook, p Publication) error {
+	if last := e.Serial(); p.Serial < last {
+		return failure("rules_older", "is", strconv.FormatInt(p.Serial, 10), "was", strconv.FormatInt(last, 10))
+	}
 	day := Day(e.clock(), time.UTC)
 	for _, place := range e.published(book, day) {
 		if err := e.enforce(ctx, place, book.At(place, day), day, p); err != nil {
@@ -70,6 +78,13 @@ func (e *Engine) Publish(ctx context.Context, book Rulebook, p Publication) erro
 	}
 	e.book.Store(&book)
 	return nil
+}
+
+// Serial is the number of the newest publication on record; 0 for none.
+func (e *Engine) Serial() int64 {
+	e.rules.mu.Lock()
+	defer e.rules.mu.Unlock()
+	return e.rules.serial
 }
 
 // published lists the places that a book must be on record for from the beginning:
@@ -95,7 +110,8 @@ func (e *Engine) enforce(ctx context.Context, place string, rules Evaluator, day
 	c := rules.Catalogue()
 	e.rules.mu.Lock()
 	defer e.rules.mu.Unlock()
-	if e.rules.at[place] == c.Revision {
+	// A publication is on record in any case, if it changes nothing for everywhere.
+	if e.rules.at[place] == c.Revision && (place != "" || p.Serial <= e.rules.serial) {
 		return nil
 	}
 	pack := &ledger.Pack{Blob: ledger.BlobSum(c.Packs), Engine: c.Engine, Place: place, Day: day, Serial: p.Serial}
@@ -106,10 +122,14 @@ func (e *Engine) enforce(ctx context.Context, place string, rules Evaluator, day
 	}
 	r := ledger.Record{
 		V: 1, Key: fmt.Sprintf("rules:%s%s:after:%d", atPlace(place), c.Revision, e.rules.last), Kind: ledger.KindRules,
-		At: e.clock().UTC(), From: p.Said.From, Typed: p.Said.Typed, Why: p.Why, Rules: c.Revision, Pack: pack,
+		At: e.clock().UTC(), Why: p.Why, Rules: c.Revision, Pack: pack,
 	}
-	if p.Said.By.ID != "" {
-		r.By = &p.Said.By
+	if p.By != "" {
+		who, err := e.Introduce(ctx, Said{Key: fmt.Sprintf("publisher:%d:%s", p.Serial, c.Revision), From: "publication"}, p.By, RoleSafetyManager)
+		if err != nil {
+			return err
+		}
+		r.By = &ledger.Actor{ID: who.ID, Role: RoleSafetyManager}
 	}
 	receipt, err := e.store.Append(context.WithoutCancel(ctx), ledger.Entry{Record: r, Blobs: [][]byte{c.Packs}})
 	if err != nil {

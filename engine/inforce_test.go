@@ -88,8 +88,9 @@ func (b book) Places() []string {
 
 func (w *world) publish(b book, why string) {
 	w.t.Helper()
-	said := engine.Said{By: w.hand, From: "test"}
-	if err := w.engine.Publish(w.t.Context(), b, engine.Publication{Said: said, Why: why, Serial: 2}); err != nil {
+	w.serial++
+	p := engine.Publication{By: "Marta Quill", Why: why, Serial: w.serial}
+	if err := w.engine.Publish(w.t.Context(), b, p); err != nil {
 		w.t.Fatal(err)
 	}
 }
@@ -187,7 +188,7 @@ func (w *world) restart(b book) {
 		w.t.Fatal(err)
 	}
 	e, err := engine.New(w.t.Context(), engine.Config{
-		Rules: b, Store: store, Registry: store, Clock: clock,
+		Rules: b, Publication: engine.Publication{Serial: w.serial}, Store: store, Registry: store, Clock: clock,
 		Reopen: func(ctx context.Context, packs []byte, _ string, _ int64) (engine.Evaluator, error) {
 			fsys, err := rules.Open(packs)
 			if err != nil {
@@ -239,7 +240,7 @@ func TestADayChangesTheRules(t *testing.T) {
 	if err := w.store.Rules(t.Context(), func(r ledger.Record) error {
 		revisions = append(revisions, r.Rules)
 		return nil
-	}); err != nil || len(revisions) != 2 || revisions[1] != turn.Record.Rules {
+	}); err != nil || len(revisions) != 3 || revisions[2] != turn.Record.Rules {
 		t.Errorf("rules on record %v, the turn's %s; %v", revisions, turn.Record.Rules, err)
 	}
 }
@@ -257,5 +258,20 @@ func TestAPlaceWithoutRulesOfItsOwnAnyMore(t *testing.T) {
 	w.sign()
 	if b := w.board(); b.Verdict != engine.Ready || b.Rules != baseRules(t).Catalogue().Revision {
 		t.Errorf("%s under %.8s", b.Verdict, b.Rules)
+	}
+}
+
+// Rules that are older than those a ledger was judged by are not taken, nor are
+// those that came with the program.
+func TestOlderRulesAreNotTaken(t *testing.T) {
+	w := newWorld(t)
+	one := book{at: map[string]engine.Evaluator{"": baseRules(t)}}
+	w.publish(one, "first")
+	w.publish(one, "second")
+	for _, serial := range []int64{0, 1} {
+		err := w.engine.Publish(t.Context(), one, engine.Publication{By: "Marta Quill", Why: "back", Serial: serial})
+		if engine.KindOf(err) != engine.Rules {
+			t.Errorf("publication %d after 2: %v", serial, err)
+		}
 	}
 }

@@ -10,70 +10,75 @@ import (
 	"firstrod/engine"
 	"firstrod/engine/desk"
 	"firstrod/engine/rules"
-	"firstrod/policies"
 )
 
-// ruleBook is the rules of every place, ready to judge.
-type ruleBook interface {
-	engine.Rulebook
-	Set(place string, day int64) *rules.Set
-}
-
-// oneBook is a book with the same rules everywhere.
-type oneBook struct{ set *rules.Set }
-
-func (b oneBook) At(string, int64) engine.Evaluator { return b.set }
-func (b oneBook) Places() []string                  { return []string{""} }
-func (b oneBook) Set(string, int64) *rules.Set      { return b.set }
-
 // loadBook loads what a candidate holds. Where it has no base, the one inside
-// this program is meant. No check that this program knows may be missing.
-func loadBook(ctx context.Context, c desk.Candidate) (ruleBook, error) {
-	own, err := fs.Sub(policies.Base, "base")
+// this program is meant; where it has no local packs, there are none. No check that
+// this program knows may be missing.
+func loadBook(ctx context.Context, c desk.Candidate) (*rules.Book, error) {
+	own, err := inside()
 	if err != nil {
 		return nil, err
 	}
-	pinned, err := rules.IDs(own)
+	pinned, err := rules.IDs(own.Base)
 	if err != nil {
 		return nil, err
 	}
-	if c.Local() != nil {
-		return nil, &engine.Error{Kind: engine.Rules, Say: "this program cannot use local packs", Hint: "take the folder local away"}
-	}
-	set, err := rules.Load(ctx, baseOf(c, own), rules.Options{Pinned: pinned})
+	book, err := rules.LoadBook(ctx, layersIn(c, own), rules.Options{Pinned: pinned})
 	if err != nil {
-		return nil, inBase(err)
+		return nil, asDesk(err)
 	}
-	return oneBook{set}, nil
+	return book, nil
 }
 
-func baseOf(c desk.Candidate, own fs.FS) fs.FS {
+func layersIn(c desk.Candidate, own rules.Layers) rules.Layers {
+	l := rules.Layers{Base: own.Base, Local: c.Local()}
 	if base := c.Base(); base != nil {
-		return base
+		l.Base = base
 	}
-	return own
+	return l
 }
 
-// testBook runs all tests of what a candidate holds.
+// testBook runs all tests of what a candidate holds: those of its base, and those of
+// each local pack over the wider ones.
 func testBook(ctx context.Context, c desk.Candidate) error {
-	base := c.Base()
-	if base == nil {
-		return nil // the base inside this program was tested with it
-	}
-	report, err := rules.Test(ctx, base)
+	own, err := inside()
 	if err != nil {
-		return inBase(err)
+		return err
 	}
-	return untested("base", report)
+	if c.Base() != nil { // the base inside this program was tested with it
+		report, err := rules.Test(ctx, c.Base())
+		if err != nil {
+			return asDesk(err)
+		}
+		if err := untested("base", report); err != nil {
+			return err
+		}
+	}
+	if c.Local() == nil {
+		return nil
+	}
+	layers := layersIn(c, own)
+	codes, err := fs.ReadDir(layers.Local, ".")
+	if err != nil {
+		return err
+	}
+	for _, code := range codes {
+		report, err := rules.TestLocal(ctx, layers, code.Name())
+		if err != nil {
+			return asDesk(err)
+		}
+		if err := untested(path.Join("local", code.Name()), report); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
-// inBase names files as they lie in the candidate.
-func inBase(err error) error {
+// asDesk keeps each fault of rules by itself.
+func asDesk(err error) error {
 	var all []desk.Fault
 	for _, f := range rules.Faults(err) {
-		if f.File != "" {
-			f.File = path.Join("base", f.File)
-		}
 		all = append(all, desk.Fault{File: f.File, Line: f.Line, Say: f.Say, Hint: f.Hint})
 	}
 	return desk.Refuse(all, err)

@@ -16,8 +16,9 @@ func (a *app) rulesDiff() *cobra.Command {
 		Short: "Say in words what one rule pack changes about another",
 		Long: `diff names the checks that were added, taken away or changed, and the limits
 that became stricter or looser, with their values. BEFORE and AFTER are folders,
-or "base" for the rules inside this program. With --place the rules of that place
-are compared.`,
+or "base" for the base inside this program, without local packs. With --place the
+rules of that place are compared: "rules diff base DIR --place US-VA" says what
+the packs of that place change.`,
 		Args: cobra.ExactArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			before, err := draftOf(cmd.Context(), args[0], &w)

@@ -47,7 +47,7 @@ and what to do when it does not hold. --lang es gives its texts in Spanish. With
 --place it also says which pack has set a limit, and until when it is loosened.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			set, err := a.setOf(cmd.Context(), nil, &w)
+			set, err := a.setOf(cmd.Context(), &w)
 			if err != nil {
 				return err
 			}

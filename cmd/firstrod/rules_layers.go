@@ -136,10 +136,10 @@ func (w *where) set(b *rules.Book) (*rules.Set, error) {
 	return b.Set(w.place, day), nil
 }
 
-// setOf loads the rules that a verb with an optional DIR is about, and takes those
-// of a place and day.
-func (a *app) setOf(ctx context.Context, args []string, w *where) (*rules.Set, error) {
-	p, err := packsNamed(a.packOf(args))
+// setOf loads the rules that --policies names, or those inside this program, and
+// takes those of a place and day.
+func (a *app) setOf(ctx context.Context, w *where) (*rules.Set, error) {
+	p, err := packsNamed(a.config.Policies)
 	if err != nil {
 		return nil, err
 	}
@@ -150,11 +150,15 @@ func (a *app) setOf(ctx context.Context, args []string, w *where) (*rules.Set, e
 	return w.set(b)
 }
 
-// draftOf loads a folder to look at it; it may be a draft, or lack checks.
+// draftOf loads a folder to look at it; it may be a draft, or lack checks. "base" is
+// the base inside this program alone.
 func draftOf(ctx context.Context, name string, w *where) (*rules.Set, error) {
 	p, err := packsNamed(name)
 	if err != nil {
 		return nil, err
+	}
+	if name == basePack {
+		return rules.Load(ctx, p.layers.Base, rules.Options{Draft: true})
 	}
 	b, err := rules.LoadBook(ctx, p.layers, rules.Options{Draft: true})
 	if err != nil {

@@ -49,14 +49,13 @@ func limitsJSON(limits []*engine.Param, lang string) []limitJSON {
 func (a *app) rulesList() *cobra.Command {
 	var w where
 	cmd := &cobra.Command{
-		Use:   "list [DIR]",
+		Use:   "list",
 		Short: "List the checks in the order of the work",
 		Long: `list shows each check, how often it is made, what it stands in front of, whether
 it may be waived, and the limits it reads, also by way of a computed value. With
 --place it lists what holds there.`,
-		Args: cobra.MaximumNArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			set, err := a.setOf(cmd.Context(), args, &w)
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			set, err := a.setOf(cmd.Context(), &w)
 			if err != nil {
 				return err
 			}

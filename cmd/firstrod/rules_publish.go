@@ -116,7 +116,7 @@ func (a *app) changes(ctx context.Context, dir string, c desk.Candidate) error {
 
 // printChanges says what one book changes about another, place by place, as of
 // today. What a place shares with everywhere else is said once.
-func (a *app) printChanges(old, now ruleBook) error {
+func (a *app) printChanges(old, now *rules.Book) error {
 	places := append(old.Places(), now.Places()...)
 	slices.Sort(places)
 	day := time.Now().Unix() / 86400

@@ -4,10 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -75,61 +72,6 @@ The base is tested by itself, and each local pack over the wider ones; with
 	return a.jsonFlag(w.flags(cmd))
 }
 
-// tested is the tests of one pack of a folder.
-type tested struct {
-	packs
-	code string // "base" or that of a local pack
-}
-
-// tested lists the packs to be tested: the base and all local ones, or, with a place,
-// those that hold there.
-func (p packs) tested(w *where) ([]tested, error) {
-	all := []tested{{p, basePack}}
-	if p.layers.Local == nil {
-		return all, nil
-	}
-	b, err := rules.LoadBook(context.Background(), p.layers, rules.Options{Draft: true})
-	if err != nil {
-		return nil, err
-	}
-	set, err := w.set(b)
-	if err != nil {
-		return nil, err
-	}
-	for _, l := range b.Packs() {
-		in := slices.ContainsFunc(set.Catalogue().Layers, func(o engine.Layer) bool { return o.Code == l.Code })
-		if in || w.place == "" {
-			all = append(all, tested{p, l.Code})
-		}
-	}
-	return all, nil
-}
-
-func (t tested) test(ctx context.Context) (rules.Report, error) {
-	if t.code == basePack {
-		return rules.Test(ctx, t.layers.Base)
-	}
-	return rules.TestLocal(ctx, t.layers, t.code)
-}
-
-func (t tested) mutate(ctx context.Context, o rules.MutateOptions) (rules.MutationReport, error) {
-	if t.code == basePack {
-		return rules.Mutate(ctx, t.layers.Base, o)
-	}
-	return rules.MutateLocal(ctx, t.layers, t.code, o)
-}
-
-// dir is the folder of the pack.
-func (t tested) dir() string {
-	switch {
-	case t.single:
-		return t.name
-	case t.code == basePack:
-		return filepath.Join(t.name, "base")
-	}
-	return filepath.Join(t.name, "local", t.code)
-}
-
 func (a *app) testPacks(ctx context.Context, name string, w *where, mutate bool) error {
 	p, err := packsNamed(name)
 	if err != nil {
@@ -147,7 +89,7 @@ func (a *app) testPacks(ctx context.Context, name string, w *where, mutate bool)
 		}
 		one, end := a.testPack(ctx, t, mutate)
 		if one == nil {
-			return a.orFaults(t.faults(), end)
+			return end
 		}
 		v.add(one)
 		ends = append(ends, end)
@@ -159,19 +101,11 @@ func (a *app) testPacks(ctx context.Context, name string, w *where, mutate bool)
 	return end
 }
 
-// faults is where the faults of a pack that is tested by itself lie.
-func (t tested) faults() packs {
-	if t.code == basePack {
-		return packs{name: t.dir()}
-	}
-	return t.packs
-}
-
 // testPack tests one pack. The report is nil when that could not be done.
 func (a *app) testPack(ctx context.Context, t tested, mutate bool) (*testedJSON, error) {
 	report, err := t.test(ctx)
 	if err != nil {
-		return nil, err
+		return nil, a.orFaults(t.faults(), err)
 	}
 	v := testsJSON(report)
 	if !a.json {
@@ -250,77 +184,5 @@ func (a *app) printTests(pack string, report rules.Report, tests int) {
 	}
 	if report.OK() {
 		a.printf("All %d tests of %d checks pass, and they reach every line.\n", tests, len(report.Checks))
-	}
-}
-
-// mutate asks whether the tests would notice slips. The report is nil when that
-// could not be found out.
-func (a *app) mutate(ctx context.Context, t tested) (*slipsOfPackJSON, error) {
-	list, known, err := t.explained()
-	if err != nil {
-		return nil, err
-	}
-	report, err := t.mutate(ctx, rules.MutateOptions{Workers: 2, Progress: a.progress()})
-	if err != nil {
-		return nil, err
-	}
-	stale := report.Settle(list, known)
-	v := &slipsOfPackJSON{report.Total(), report.Killed, report.Refused, report.Explained(), []slipJSON{}}
-	for _, m := range report.Survivors {
-		v.Survivors = append(v.Survivors, slipJSON{m.File, m.Line, m.Kind, m.Before, m.After})
-	}
-	if !a.json {
-		for _, m := range report.Survivors {
-			a.printf("%s:%d: no test notices this slip:\n    %s\n    %s\n", t.slip(m), m.Line, m.Before, m.After)
-		}
-		a.printf("%d slips made: %d noticed, %d cannot be loaded, %d explained, %d unnoticed.\n",
-			v.Made, v.Noticed, v.Refused, v.Explained, len(v.Survivors))
-	}
-	return v, errors.Join(stale, report.Err())
-}
-
-// slip is the file of a slip. Those of a local pack are named from the folder that
-// holds all packs.
-func (t tested) slip(m rules.Mutation) string {
-	if t.code == basePack {
-		return filepath.Join(t.dir(), m.File)
-	}
-	return t.file(m.File)
-}
-
-// explained reads the list beside the folder of a pack, where there is one.
-func (t tested) explained() (list string, known []rules.Explained, err error) {
-	if t.name == "" {
-		return "", nil, nil
-	}
-	list = filepath.Clean(t.dir())
-	if end := filepath.Base(list); end == "." || end == ".." {
-		if list, err = filepath.Abs(list); err != nil {
-			return "", nil, err
-		}
-	}
-	list += ".survivors.yaml"
-	text, err := os.ReadFile(list)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return list, nil, nil
-	case err != nil:
-		return "", nil, &engine.Error{Kind: engine.Rules, Say: "the explained survivors cannot be read", Err: err}
-	}
-	known, err = rules.ReadExplained(list, text)
-	return list, known, err
-}
-
-// progress counts on a terminal and is silent otherwise.
-func (a *app) progress() func(done, total int) {
-	if !isTerminal(a.err) {
-		return nil
-	}
-	return func(done, total int) {
-		end := "\r"
-		if done == total {
-			end = "\r\x1b[K"
-		}
-		fmt.Fprintf(a.err, "%d of %d slips%s", done, total, end)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/desk"
+	"firstrod/engine/rules"
 )
 
 // rulesTrial is what this program runs itself as to try rules that nobody knows
@@ -32,10 +33,14 @@ func (a *app) rulesTrial() *cobra.Command {
 // trial, with all their tests, in a process of their own before they are loaded
 // here.
 func acceptRules(ctx context.Context, c desk.Candidate) (engine.Rulebook, error) {
-	return readyBook(ctx, c)
+	book, err := readyBook(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	return book, nil
 }
 
-func readyBook(ctx context.Context, c desk.Candidate) (ruleBook, error) {
+func readyBook(ctx context.Context, c desk.Candidate) (*rules.Book, error) {
 	exe, err := ownProgram()
 	if err != nil {
 		return nil, err

@@ -81,6 +81,11 @@ func (a *app) runServe(ctx context.Context) (err error) {
 		}
 	}()
 	beside.Go(func() { a.postCheckpoints(ctx, s, service, cfg.Log) })
+	beside.Go(func() {
+		if err := a.watchRules(ctx, s, service, cfg.Log); err != nil {
+			cfg.Log.Error("newly published rules are not seen", "err", err)
+		}
+	})
 	a.printf("firstrod serves the team chat from %s. Stop it with Ctrl-C.\n", a.config.Data)
 	err = service.Run(ctx)
 	select {

@@ -41,8 +41,9 @@ type Config struct {
 	// files and lines. It loads, checks, tests and tries; ctx ends with Patience.
 	Accept func(ctx context.Context, c Candidate) (engine.Rulebook, error)
 	// Record writes down that a publication comes into force, just before it
-	// does. On an error it does not. May be nil.
-	Record func(ctx context.Context, p Publication) error
+	// does, and hands its rules to whoever judges by them. On an error it does
+	// not. May be nil.
+	Record func(ctx context.Context, book engine.Rulebook, p Publication) error
 	Alert  func(Alert)   // called by Run, one at a time
 	Every  time.Duration // between two looks; 0 means 3 s
 	// Patience is how long Accept may take; 0 means 60 s.
@@ -69,7 +70,7 @@ func New(cfg Config) (*Desk, error) {
 	}
 	cfg.Every, cfg.Patience = cmp.Or(cfg.Every, 3*time.Second), cmp.Or(cfg.Patience, time.Minute)
 	if cfg.Record == nil {
-		cfg.Record = func(context.Context, Publication) error { return nil }
+		cfg.Record = func(context.Context, engine.Rulebook, Publication) error { return nil }
 	}
 	if cfg.Clock.Now == nil || cfg.Clock.Sleep == nil {
 		cfg.Clock = Clock{time.Now, sleep}
@@ -209,7 +210,7 @@ func (d *Desk) bring(ctx context.Context, c Candidate) error {
 		return err
 	}
 	if !c.Publication.Same(d.last) {
-		if err := d.cfg.Record(ctx, c.Publication); err != nil {
+		if err := d.cfg.Record(ctx, book, c.Publication); err != nil {
 			return err
 		}
 	}

@@ -53,7 +53,7 @@ func newStand(t *testing.T, dir string, change func(*Config)) *stand {
 			return loads(ctx, c)
 		},
 		Alert: func(a Alert) { s.alerts = append(s.alerts, a) },
-		Record: func(_ context.Context, p Publication) error {
+		Record: func(_ context.Context, _ engine.Rulebook, p Publication) error {
 			if s.record == nil {
 				s.recorded = append(s.recorded, p)
 			}

@@ -56,7 +56,7 @@ func (m *machine) open(t *rapid.T) *Desk {
 			}
 			return b, err
 		},
-		Record: func(_ context.Context, p Publication) error { m.last = p; return nil },
+		Record: func(_ context.Context, _ engine.Rulebook, p Publication) error { m.last = p; return nil },
 	})
 	if err != nil {
 		t.Fatal(err)

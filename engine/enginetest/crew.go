@@ -53,8 +53,12 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"null_spacing": "8 ft", "null_pitch": "0 %", "null_height": "0 ft", "null_reading": "5 ft 8 in",
 		// The log of testdata/outside/rod_log.csv, whose last depth is 6.711 ft.
 		"rod_length": "10 ft", "rod_entry_pitch": "-20 %", "rod_pitches": "-20 -16 -12 -8 -4 0 0 4 %", "rod_start": "0 ft",
-		"rod_reading":  "6 ft 9 in",
-		"line_damaged": "no", "damage_told": "yes", "holes_closed": "yes",
+		"rod_reading": "6 ft 9 in",
+		// What the packs of Virginia and its county ask besides.
+		"stake_distance": "30 ft", "stake_line": "4 in", "rated_depth": "50 ft", "parallel_lines": "no", "parallel_seen": "yes",
+		"hole_depth": "13 ft", "hole_reading": "6 ft", "hole_bottom": "13 ft", "head_in_sight": "yes", "head_at_ends": "yes",
+		"permit_last_day": at.AddDate(0, 0, 30).Format(time.DateOnly),
+		"line_damaged":    "no", "damage_told": "yes", "holes_closed": "yes",
 	}
 }
 

@@ -217,6 +217,17 @@ func TestRefusesOnDisk(t *testing.T) {
 		}, `local/va/ticket/more.rego: this is a link to another place`},
 		{"link to a folder", func(root string) error { return os.Symlink("/etc", filepath.Join(root, "base/etc")) }, `base/etc: this is a link to another place`},
 		{"pack that is a link", func(root string) error { return os.Symlink("va", filepath.Join(root, "local/md")) }, `local/md: this is a link to another place`},
+		{"10,000 files in the base", func(root string) error {
+			dir := filepath.Join(root, "base/many")
+			err := os.Mkdir(dir, 0o755)
+			for i := 0; i < 10_000 && err == nil; i++ {
+				err = os.WriteFile(filepath.Join(dir, fmt.Sprintf("c%d.rego", i)), nil, 0o644)
+			}
+			return err
+		}, `base: the pack has more than 2000 files`},
+		{"100 MB in the base", func(root string) error {
+			return os.Truncate(filepath.Join(root, "base/ground/metal.rego"), 100_000_000)
+		}, `base/ground/metal.rego: this file is larger than 1 MiB`},
 		{"10,000 files", func(root string) error {
 			dir := filepath.Join(root, "local/va/many")
 			err := os.Mkdir(dir, 0o755)

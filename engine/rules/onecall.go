@@ -156,12 +156,12 @@ func (o oneCall) width(base quantity.Value) (width quantity.Value, reason engine
 
 // notice tells a crew to ask about a width that is not certain.
 func notice(zone *engine.Param, place string, reason engine.Text) engine.Text {
-	if place == "" {
-		place = "-"
-	}
 	say := func(lang string) string { return quantity.PrintIn(zone.Value, lang, nil, zone.Value) }
+	if place != "" {
+		place = " (" + place + ")"
+	}
 	return engine.Text{
-		"en": "Hand-dig zone (" + place + "): " + say("en") + " to each side of a line is used here, because " + reason["en"] + ". Verify the width with the one-call centre.",
-		"es": "Zona de excavación a mano (" + place + "): aquí se usan " + say("es") + " a cada lado de una línea, porque " + reason["es"] + ". Verifica el ancho con el centro de una llamada.",
+		"en": "Hand-dig zone" + place + ": " + say("en") + " to each side of a line is used here, because " + reason["en"] + ". Verify the width with the one-call centre.",
+		"es": "Zona de excavación a mano" + place + ": aquí se usan " + say("es") + " a cada lado de una línea, porque " + reason["es"] + ". Verifica el ancho con el centro de una llamada.",
 	}
 }

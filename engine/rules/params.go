@@ -171,7 +171,7 @@ func (r *reader) value(kind quantity.Kind, words []string, n *yaml.Node) quantit
 	return quantity.Value{}
 }
 
-// list is a limit that is a list of words.
+// list is a limit that is a list of words, sorted, for their order means nothing.
 func (r *reader) list(v quantity.Value, words []string, n *yaml.Node) quantity.Value {
 	for _, item := range v.Items() {
 		switch {
@@ -183,5 +183,7 @@ func (r *reader) list(v quantity.Value, words []string, n *yaml.Node) quantity.V
 			return quantity.Value{}
 		}
 	}
-	return v
+	items := v.List()
+	slices.SortFunc(items, func(a, b quantity.Value) int { return strings.Compare(a.Str(), b.Str()) })
+	return quantity.OfList(quantity.Names, items...)
 }

@@ -29,8 +29,8 @@
 #       en: "line along the bore"
 #       es: "línea a lo largo"
 #     prompt:
-#       en: "Does a marked line run along the bore, nearer than {params.crossings.parallel_near}?"
-#       es: "¿Corre una línea marcada a lo largo de la perforación, a menos de {params.crossings.parallel_near}?"
+#       en: "Does any marked line run along the bore, beside it?"
+#       es: "¿Corre alguna línea marcada a lo largo de la perforación, a su lado?"
 #   - id: "parallel_seen"
 #     kind: "yesno"
 #     label:
