@@ -9,7 +9,6 @@ import (
 	"firstrod/engine"
 	"firstrod/engine/boltstore"
 	"firstrod/engine/ledger"
-	"firstrod/engine/rules"
 )
 
 // past is a ledger opened to be looked at, by bore. It needs no key, writes
@@ -110,12 +109,3 @@ func (p *past) Rules(ctx context.Context, fn func(ledger.Record) error) error {
 
 // Blob is of engine.Kept.
 func (p *past) Blob(_ context.Context, sum string) ([]byte, error) { return p.reader.Blob(sum) }
-
-// reopenRules makes the rules of a revision again.
-func reopenRules(ctx context.Context, packs []byte, place string, day int64) (engine.Evaluator, error) {
-	set, err := rules.Reopen(ctx, packs, place, day)
-	if err != nil {
-		return nil, err
-	}
-	return set, nil
-}

@@ -23,7 +23,7 @@ func (a *app) rulesReplay() *cobra.Command {
 		Short: "Say what other rules would have done to the bores on record",
 		Long: `replay asks the rules in DIR about every bore in the data folder, at each release
 and where it stands last, with those of its place and the clock of then, and holds
-that against the rules that --policies names, or those inside this program: which checks would newly fail or hold, which releases would not have been
+that against the rules in force: which checks would newly fail or hold, which releases would not have been
 given, and what the crews would have had to say that nobody asked them. A question
 that old records cannot answer is no failure; it has a column of its own.
 
@@ -39,7 +39,7 @@ the findings on record stand. --full asks about everything.`,
 		},
 	}
 	cmd.Flags().StringVar(&since, "since", "", "only decisions from this day on, such as 2026-11-30")
-	cmd.Flags().StringVar(&against, "against", "", "folder with other rules to hold DIR against, or base (default: those of --policies)")
+	cmd.Flags().StringVar(&against, "against", "", "folder with other rules to hold DIR against, or base (default: the rules in force)")
 	cmd.Flags().BoolVar(&full, "full", false, "ask both sets of rules about everything, and believe no record")
 	return a.jsonFlag(cmd)
 }
@@ -108,11 +108,15 @@ func (a *app) bookAgainst(ctx context.Context, against string) (*rules.Book, err
 	if against != "" {
 		return draftBook(ctx, against)
 	}
-	p, err := packsNamed(a.config.Policies)
+	inForce, _, err := a.inForce(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return p.book(ctx)
+	book, ok := inForce.(*rules.Book)
+	if !ok {
+		return nil, fmt.Errorf("the rules in force are a %T", inForce)
+	}
+	return book, nil
 }
 
 // placed is what changes at one place, "" for everywhere.
@@ -138,7 +142,7 @@ func differences(old, candidate *rules.Book) ([]placed, error) {
 }
 
 func (a *app) replayPast(ctx context.Context, p *past, old, candidate *rules.Book, o engine.ReplayOptions) (engine.Outcome, error) {
-	earlier, err := engine.NewRerunner(ctx, p, p, reopenRules)
+	earlier, err := engine.NewRerunner(ctx, p, p, reopen)
 	if err != nil {
 		return engine.Outcome{}, err
 	}

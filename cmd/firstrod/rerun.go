@@ -95,7 +95,7 @@ func (a *app) rerunOne(ctx context.Context, p *past, number string) error {
 		return &engine.Error{Kind: engine.Usage, Say: fmt.Sprintf("record %d is about no bore; nothing was decided there", seq),
 			Hint: "firstrod history lists what happened on bores"}
 	}
-	again, err := engine.NewRerunner(ctx, p, p, reopenRules)
+	again, err := engine.NewRerunner(ctx, p, p, reopen)
 	if err != nil {
 		return err
 	}
@@ -116,7 +116,7 @@ func (a *app) rerunOne(ctx context.Context, p *past, number string) error {
 
 // rerunAll says what differs as it goes, and sums up.
 func (a *app) rerunAll(ctx context.Context, p *past) error {
-	again, err := engine.NewRerunner(ctx, p, p, reopenRules)
+	again, err := engine.NewRerunner(ctx, p, p, reopen)
 	if err != nil {
 		return err
 	}
