@@ -66,6 +66,27 @@ func forge(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(to.Close())
 }
 
+// numberOf sets N to the number of the first record of a kind.
+func numberOf(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 2 {
+		ts.Fatalf("usage: number DIR KIND")
+	}
+	p, err := openPast(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer p.close()
+	for seq := int64(0); ; seq++ {
+		r, ok, err := p.record(seq)
+		ts.Check(err)
+		if !ok {
+			ts.Fatalf("no record of kind %s", args[1])
+		}
+		if string(r.Kind) == args[1] {
+			ts.Setenv("N", strconv.FormatInt(seq, 10))
+			return
+		}
+	}
+}
+
 // exits runs a program that must end with a status.
 func exits(ts *testscript.TestScript, _ bool, args []string) {
 	if len(args) < 2 {
