@@ -64,14 +64,14 @@ type Publication struct {
 }
 
 // Publish puts a book of rules in force: it is in the ledger, with the bytes of its
-// packs, before any bore is judged by it. A place that only has a line in a table
-// is written down when its first bore is.
+// packs, before any bore is judged by it. A place whose rules came with the program,
+// or that only has a line in a table, is written down when its first bore is.
 func (e *Engine) Publish(ctx context.Context, book Rulebook, p Publication) error {
 	if last := e.Serial(); p.Serial < last {
 		return failure("rules_older", "is", strconv.FormatInt(p.Serial, 10), "was", strconv.FormatInt(last, 10))
 	}
 	day := Day(e.clock(), time.UTC)
-	for _, place := range e.published(book, day) {
+	for _, place := range e.published(book, day, p) {
 		if err := e.enforce(ctx, place, book.At(place, day), day, p); err != nil {
 			return err
 		}
@@ -88,11 +88,14 @@ func (e *Engine) Serial() int64 {
 }
 
 // published lists the places that a book must be on record for from the beginning:
-// everywhere, where others are on record, and where a local pack holds.
-func (e *Engine) published(book Rulebook, day int64) []string {
+// everywhere, where others are on record, and where a published local pack holds.
+func (e *Engine) published(book Rulebook, day int64, p Publication) []string {
 	places := []string{""}
 	for _, place := range book.Places() {
-		holds := func(l Layer) bool { return l.Holds == place }
+		if p.Serial == 0 {
+			break
+		}
+		holds := func(l Layer) bool { return l.Holds == place && !l.Row }
 		if slices.ContainsFunc(book.At(place, day).Catalogue().Layers, holds) {
 			places = append(places, place)
 		}

@@ -151,7 +151,7 @@ func remembered(tb testing.TB, m *memory, book engine.Rulebook) *world {
 func (w *world) boot(tb testing.TB, m *memory, book engine.Rulebook) {
 	tb.Helper()
 	e, err := engine.New(tb.Context(), engine.Config{
-		Rules: book, Store: m, Registry: m, Clock: func() time.Time { return w.now }, Reopen: reopened,
+		Rules: book, Publication: engine.Publication{Serial: w.serial}, Store: m, Registry: m, Clock: func() time.Time { return w.now }, Reopen: reopened,
 	})
 	if err != nil {
 		tb.Fatal(err)

@@ -22,6 +22,7 @@ type Layer struct {
 	Code  string // "base", "one-call" for the law of a state in the base's table, or the folder name of a local pack
 	Title Text
 	Holds string // the jurisdiction it holds in; "" for the base
+	Row   bool   // it is a line of a table, no pack of its own
 }
 
 // Loosened is one limit or check that a local pack makes less strict, for a time.

@@ -140,7 +140,7 @@ func (e edition) marks() []string {
 }
 
 func (o *oneCall) layer() engine.Layer {
-	return engine.Layer{Code: oneCallCode, Holds: o.state, Title: engine.Text{
+	return engine.Layer{Code: oneCallCode, Holds: o.state, Row: true, Title: engine.Text{
 		"en": "One-call law of " + o.state, "es": "Ley de una llamada de " + o.state,
 	}}
 }
