@@ -44,14 +44,16 @@ func (r *room) close(out *Reply) {
 	r.about = r.identify()
 	if out.Ask != nil {
 		out.Ask.ID = r.about
-		_, kept := r.pending.(*offered)
-		out.Ask.Waits = r.pending != nil && !kept
+		out.Ask.Waits = r.pending != nil && !fromLedger(r.pending)
 	}
 }
 
 // standing makes a room expect what it would have asked for now: the next
 // question, or a yes to the values of an earlier bore.
 func (b *Bot) standing(ctx context.Context, r *room, board *engine.Board) error {
+	if b.askReason(r, board, &Reply{}) {
+		return nil
+	}
 	q, ok := board.Next(engine.GateRelease, nil)
 	if !ok || board.Verdict == engine.Ready || board.Verdict == engine.Finished {
 		return nil
@@ -68,6 +70,16 @@ func (b *Bot) standing(ctx context.Context, r *room, board *engine.Board) error 
 	}
 	r.shown = q
 	return nil
+}
+
+// fromLedger says whether a restart can tell from the records alone what was
+// asked.
+func fromLedger(p pending) bool {
+	switch p.(type) {
+	case *offered, *reasonOf:
+		return true
+	}
+	return false
 }
 
 // late says that a message answered another question. What stands is asked

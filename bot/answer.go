@@ -120,7 +120,7 @@ func (u *unsureOf) withUnit(unit string) (string, bool) {
 		}
 		parts = append(parts, got.Reason.Args["number"]+" "+unit)
 	}
-	return strings.Join(parts, ", "), true
+	return strings.Join(parts, "; "), true // a list has commas of its own
 }
 
 // record hands answers to the engine and says what they changed.
@@ -141,11 +141,11 @@ func (b *Bot) record(ctx context.Context, r *room, m Message, answers []engine.A
 func (b *Bot) readBack(r *room, t *engine.Turn, answers []engine.Answer, out *Reply) {
 	var values []string
 	for _, a := range answers {
-		values = append(values, b.print(r, &t.Board, a.Value, b.limitsFor(a.Key)...))
+		values = append(values, b.print(r, &t.Board, a.Value, limitsFor(&t.Board, a.Key)...))
 	}
 	line := strings.Join(values, "; ") + "."
 	passes, fails := false, false
-	for _, f := range b.concerned(&t.Board, answers) {
+	for _, f := range concerned(&t.Board, answers) {
 		passes = passes || f.Status.Holds()
 		fails = fails || f.Status == engine.Fail || f.Status == engine.Broken
 	}
@@ -156,29 +156,29 @@ func (b *Bot) readBack(r *room, t *engine.Turn, answers []engine.Answer, out *Re
 }
 
 // limitsFor are the limits of the rules that read an answer.
-func (b *Bot) limitsFor(key string) []quantity.Value {
+func limitsFor(board *engine.Board, key string) []quantity.Value {
 	id, _ := engine.SplitKey(key)
-	a, ok := b.engine.Catalogue().Ask(id)
+	a, ok := board.Catalogue().Ask(id)
 	if !ok {
 		return nil
 	}
 	var all []quantity.Value
-	for _, ch := range b.engine.Catalogue().ReadBy(engine.LeafOf(a)) {
-		all = append(all, b.limits(ch)...)
+	for _, ch := range board.Catalogue().ReadBy(engine.LeafOf(a)) {
+		all = append(all, limits(board, ch)...)
 	}
 	return all
 }
 
 // concerned lists the findings that can read one of the answers.
-func (b *Bot) concerned(board *engine.Board, answers []engine.Answer) []engine.Finding {
+func concerned(board *engine.Board, answers []engine.Answer) []engine.Finding {
 	reads := map[string]map[string]bool{} // check -> subjects of the answers; "" for any
 	for _, a := range answers {
 		id, subject := engine.SplitKey(a.Key)
-		ask, ok := b.engine.Catalogue().Ask(id)
+		ask, ok := board.Catalogue().Ask(id)
 		if !ok {
 			continue
 		}
-		for _, ch := range b.engine.Catalogue().ReadBy(engine.LeafOf(ask)) {
+		for _, ch := range board.Catalogue().ReadBy(engine.LeafOf(ask)) {
 			if reads[ch.ID] == nil {
 				reads[ch.ID] = map[string]bool{}
 			}
@@ -200,8 +200,8 @@ func (b *Bot) concerned(board *engine.Board, answers []engine.Answer) []engine.F
 // tellFindings says, for each rule that the answers decide, what holds with
 // its numbers, and what does not, why, and what to do.
 func (b *Bot) tellFindings(r *room, t *engine.Turn, answers []engine.Answer, out *Reply) {
-	for _, f := range b.concerned(&t.Board, answers) {
-		ch, ok := b.engine.Catalogue().Check(f.Check)
+	for _, f := range concerned(&t.Board, answers) {
+		ch, ok := t.Board.Catalogue().Check(f.Check)
 		if !ok {
 			continue
 		}
@@ -257,8 +257,33 @@ func (b *Bot) title(r *room, board *engine.Board, ch *engine.Check, subject stri
 	return b.item(r, board, ch.Each, subject) + ": " + t
 }
 
+// tellNewRules is for the first turn under other rules: what does not hold by them
+// is said at once.
+func (b *Bot) tellNewRules(r *room, t *engine.Turn, out *Reply) {
+	if !t.NewRules {
+		return
+	}
+	lines := append([]string{b.say(r, "local.new", nil)}, b.localLines(r, &t.Board)...)
+	for _, c := range t.Changed {
+		ch, ok := t.Board.Catalogue().Check(c.Check)
+		if ok && c.Was != "" && c.Was.Holds() && !c.Status.Holds() {
+			lines = append(lines, "  "+b.turned(r, &t.Board, ch, c.Finding))
+		}
+	}
+	out.add(Loud, strings.Join(lines, "\n"))
+}
+
+// turned is one rule that held by the rules of before.
+func (b *Bot) turned(r *room, board *engine.Board, ch *engine.Check, f engine.Finding) string {
+	if f.Status == engine.Fail {
+		return b.say(r, "blocked.line", map[string]any{"What": b.fill(r, ch.Stop, board, ch, f.Subject)})
+	}
+	return b.say(r, "local.turned", map[string]any{"Rule": b.title(r, board, ch, f.Subject)})
+}
+
 // tellVoid is loud: a release that stood holds no longer.
 func (b *Bot) tellVoid(r *room, t *engine.Turn, out *Reply) {
+	b.tellNewRules(r, t, out)
 	if t.Void == "" {
 		return
 	}

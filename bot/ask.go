@@ -40,6 +40,9 @@ func (b *Bot) goOn(ctx context.Context, r *room, out *Reply) error {
 
 // askNext asks the next question of the job, or says that none is left.
 func (b *Bot) askNext(ctx context.Context, r *room, board *engine.Board, out *Reply) error {
+	if b.askReason(r, board, out) {
+		return nil
+	}
 	gate := engine.GateRelease
 	if r.closing {
 		gate = engine.GateClose
@@ -101,7 +104,7 @@ func (b *Bot) put(r *room, board *engine.Board, q *engine.Question, out *Reply) 
 // prompt is the question for all asks of a group, or those that are left of it.
 func (b *Bot) prompt(r *room, board *engine.Board, q *engine.Question) string {
 	first := q.Asks[0]
-	if len(q.Asks) > 1 && first.Lead.In(r.lang) != "" && len(q.Asks) == b.groupSize(first) {
+	if len(q.Asks) > 1 && first.Lead.In(r.lang) != "" && len(q.Asks) == groupSize(board, first) {
 		return b.fill(r, first.Lead, board, q.Check, q.Subject)
 	}
 	var lines []string
@@ -114,9 +117,9 @@ func (b *Bot) prompt(r *room, board *engine.Board, q *engine.Question) string {
 	return strings.Join(lines, "\n")
 }
 
-func (b *Bot) groupSize(first *engine.Ask) int {
+func groupSize(board *engine.Board, first *engine.Ask) int {
 	n := 0
-	for _, a := range b.engine.Catalogue().Asks {
+	for _, a := range board.Catalogue().Asks {
 		if a.Together == first.Together && a.Scope == first.Scope {
 			n++
 		}
@@ -165,7 +168,7 @@ func (b *Bot) offer(ctx context.Context, r *room, board *engine.Board, q *engine
 	}
 	var lines []string
 	for _, a := range answers {
-		ask, _ := b.engine.Catalogue().Ask(a.Key)
+		ask, _ := board.Catalogue().Ask(a.Key)
 		lines = append(lines, "  "+b.label(r, board, ask, "")+": "+b.print(r, board, a.Value))
 	}
 	r.pending = &offered{q, answers}

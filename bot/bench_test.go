@@ -37,7 +37,7 @@ func benchBot(b *testing.B, wrap func(engine.Evaluator) engine.Evaluator) *bot.B
 	}
 	b.Cleanup(func() { store.Close() })
 	clock := func() time.Time { return time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC) }
-	e, err := engine.New(context.Background(), engine.Config{Rules: wrap(set), Store: store, Registry: store, Clock: clock})
+	e, err := engine.New(context.Background(), engine.Config{Rules: engine.Everywhere(wrap(set)), Store: store, Registry: store, Clock: clock})
 	if err != nil {
 		b.Fatal(err)
 	}

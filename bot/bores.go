@@ -100,7 +100,8 @@ func doResume(ctx context.Context, b *Bot, r *room, _ Message, rest string, out 
 }
 
 // doNew opens a bore: "new OR-4, Otter Run", or with its time zone behind that
-// when it is not the usual one: "new OR-4, Otter Run, America/Denver".
+// and jurisdiction when they are not the usual ones: "new OR-4, Otter Run,
+// America/Denver", "new AV-2, Alder Mill, US-VA/alder".
 func doNew(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Reply) error {
 	if r.pinned {
 		out.add(Say, b.say(r, "bore.pinned", map[string]any{"Bore": r.bore}))
@@ -108,19 +109,31 @@ func doNew(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Re
 	}
 	name, where, _ := strings.Cut(rest, ",")
 	zone := b.zone
-	if i := strings.LastIndex(where, ","); i >= 0 && strings.Contains(where[i:], "/") {
-		where, zone = where[:i], strings.TrimSpace(where[i+1:])
+	code := b.jurisdiction
+	for i := strings.LastIndex(where, ","); i >= 0; i = strings.LastIndex(where, ",") {
+		last := strings.TrimSpace(where[i+1:])
+		if c, ok := jurisdiction(last); ok {
+			code = c
+		} else if strings.Contains(last, "/") {
+			zone = last
+		} else {
+			break
+		}
+		where = where[:i]
 	}
 	if len(strings.Fields(name)) != 1 {
 		// A slip of the tongue must not open a bore.
 		out.add(Say, b.say(r, "bore.ask_new", nil))
 		return nil
 	}
-	t, err := b.engine.Open(ctx, r.said(m), engine.Opening{Name: name, Place: where, Zone: zone})
+	t, err := b.engine.Open(ctx, r.said(m), engine.Opening{Name: name, Place: where, Zone: zone, Jurisdiction: code})
 	if err != nil {
 		return err
 	}
 	b.into(r, t.Board.Bore)
 	out.add(Say, b.say(r, "bore.opened", map[string]any{"Bore": t.Board.Bore, "Place": t.Board.Place, "Zone": t.Board.Zone.String()}))
+	if lines := b.localLines(r, &t.Board); len(lines) > 0 {
+		out.add(Say, strings.Join(lines, "\n"))
+	}
 	return nil
 }

@@ -23,10 +23,11 @@ import (
 
 // Config is what a bot is made of.
 type Config struct {
-	Engine  *engine.Engine
-	Zone    string  // time zone of new bores
-	Lang    string  // language until somebody asks for another
-	Contact Contact // whom to call when a crew is stuck
+	Engine       *engine.Engine
+	Zone         string  // time zone of new bores
+	Jurisdiction string  // whose codes hold for new bores; "" for the base alone
+	Lang         string  // language until somebody asks for another
+	Contact      Contact // whom to call when a crew is stuck
 }
 
 // Contact is a person to call. Both may be empty.
@@ -37,12 +38,13 @@ type Contact struct {
 
 // Bot talks in any number of rooms at once.
 type Bot struct {
-	engine  *engine.Engine
-	zone    string
-	lang    string
-	contact Contact
-	words   *words
-	verbs   []verb
+	engine       *engine.Engine
+	zone         string
+	jurisdiction string
+	lang         string
+	contact      Contact
+	words        *words
+	verbs        []verb
 
 	mu    sync.Mutex
 	rooms map[string]*room
@@ -108,7 +110,10 @@ func New(c Config) (*Bot, error) {
 	if _, err := time.LoadLocation(c.Zone); err != nil {
 		return nil, &engine.Error{Kind: engine.Usage, Say: "the time zone " + c.Zone + " is not known", Hint: "for example America/Chicago", Err: err}
 	}
-	b := &Bot{engine: c.Engine, zone: c.Zone, lang: c.Lang, contact: c.Contact, words: w, rooms: map[string]*room{}}
+	if c.Jurisdiction != "" && !engine.ValidJurisdiction(c.Jurisdiction) {
+		return nil, &engine.Error{Kind: engine.Usage, Say: c.Jurisdiction + " is no place that rules can hold in", Hint: "for example US-VA, or US-VA/alder"}
+	}
+	b := &Bot{engine: c.Engine, zone: c.Zone, jurisdiction: c.Jurisdiction, lang: c.Lang, contact: c.Contact, words: w, rooms: map[string]*room{}}
 	if b.lang == "" {
 		b.lang = "en"
 	}

@@ -42,7 +42,7 @@ func newTalk(t *testing.T, lang string) *talk {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
-	e, err := engine.New(t.Context(), engine.Config{Rules: set, Store: store, Registry: store, Clock: clock})
+	e, err := engine.New(t.Context(), engine.Config{Rules: engine.Everywhere(set), Store: store, Registry: store, Clock: clock})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,6 +89,14 @@ func (k *talk) expect(text string, wants ...string) {
 	}
 }
 
+// lacks wants words not to be in the last reply.
+func (k *talk) lacks(words string) {
+	k.t.Helper()
+	if got := k.last.String(); strings.Contains(got, words) {
+		k.t.Errorf("the reply has %q:\n%s", words, got)
+	}
+}
+
 // whole is what the careful crew of a first bore types, from the first message
 // to the last signature.
 func whole() []string {
@@ -96,11 +104,11 @@ func whole() []string {
 		"Dana Reyes, locating hand", "new OR-4, Otter Run",
 		"OTR-2291, 2026-11-23, 2026-12-03", "7, 7", "yes", "no",
 		"yes", "all yes", "no", "911; 555-0100; 12 Otter Run Road",
-		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9", "0.2 %, -0.2 %",
-		"14 ft", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
+		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9",
+		"14 ft, 240 ft, no", "0.2 %, -0.2 %", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
 		"10 ft, 10 ft, centres", "all yes", "yes", "normal, normal, 60", "normal, normal, 58",
-		"5 ft, 15 ft", "calibration", `5' 0", 15' 0 1/2"`, `5' 0 1/2", 15' 1"`,
-		"gas main", "none", "12 in", "yes", "41 ft, 6 ft, 4 in, 12 ft", "19:30",
+		"5 ft, 15 ft", "calibration", `5' 0", 5' 0 1/2", 5' 0"; 15' 0 1/2", 15' 0 1/2", 15' 1"`, `5' 0 1/2", 5' 0 1/2", 5' 1"; 15' 1", 15' 0 1/2", 15' 1"`,
+		"gas main", "none", "12 in", "yes", "41 ft, 6 ft, 4 in, 12 ft, 5 ft", "19:30",
 		"sign", "yes", "sign Luis Ortega, drill operator", "yes",
 	}
 }
@@ -136,11 +144,11 @@ func TestSpanishCrew(t *testing.T) {
 	k.all("Dana Reyes, localizadora", "nueva OR-4, Otter Run",
 		"OTR-2291, 2026-11-23, 2026-12-03", "7, 7", "sí", "no",
 		"si", "todo sí", "no", "911; 555-0100; Calle Nutria 12",
-		"R-114, T-27, H-9, sí", "9.5 y 22 kHz", "20 h, 24 horas", "10 horas, 85 %, 90 %", "sí, sí, h-9", "0.2 %, -0.2 %",
-		"14 pies", "34 pies, 12.5 m", "todo no", "-12 dB", "-9 dB",
+		"R-114, T-27, H-9, sí", "9.5 y 22 kHz", "20 h, 24 horas", "10 horas, 85 %, 90 %", "sí, sí, h-9",
+		"14 pies, 73 m, no", "0.2 %, -0.2 %", "34 pies, 12.5 m", "todo no", "-12 dB", "-9 dB",
 		"304.8 cm, 10 pies, centros", "todo sí", "sí", "normal, normal, 60", "normal, normal, 58",
-		"5 pies, 15 pies", "calibración", "5 pies, 15 pies 1/2 pulgada", "5 pies 1/2 pulg, 15 pies 1 pulg",
-		"gas", "ninguno", "12 pulgadas", "sí", "41 pies, 6 pies, 4 pulgadas, 12 pies", "19:30",
+		"5 pies, 15 pies", "calibración", "5 pies, 5 pies, 5 pies 1/2 pulg; 15 pies 1/2 pulgada, 15 pies, 15 pies", "5 pies 1/2 pulg, 5 pies, 5 pies; 15 pies 1 pulg, 15 pies 1 pulg, 15 pies",
+		"gas", "ninguno", "12 pulgadas", "sí", "41 pies, 6 pies, 4 pulgadas, 12 pies, 1.5 m", "19:30",
 		"firmar", "sí")
 	k.expect("firmar Luis Ortega, operador", "mira los valores", "pies")
 	k.expect("sí", "LISTA PARA PERFORAR", "localizador", "Registro")
@@ -181,7 +189,8 @@ func TestClumsyInput(t *testing.T) {
 
 func TestUnitsAreAskedFor(t *testing.T) {
 	k := newTalk(t, "en")
-	k.all(whole()[:16]...)
+	k.all(whole()[:17]...)
+	k.expect("change deepest", "It was 14 ft")
 	k.expect("14", "14 what", "ft")
 	k.expect("ft", "14 ft (4.27 m)", "nearest metal")
 	k.expect("26, 41 ft", "Taken as: 26 ft", "yes or no")
@@ -191,6 +200,21 @@ func TestUnitsAreAskedFor(t *testing.T) {
 	k.expect("29 ft 11 7/8 in", "29 ft 11 7/8 in", "BLOCKED", "Call Marta Quill 555-0142", "read out")
 	k.expect("moved the vac, 34 ft", "moved the vac", "34 ft")
 	k.expect("y", "Holds")
+}
+
+// A graded bore is asked three values more, and hears in numbers when its set-up
+// cannot show the grade; any other is asked for none.
+func TestAGradedBore(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:15]...)
+	k.expect("14 ft, 300 ft, yes", "The grade in percent", "smallest step")
+	k.expect("-0.4, 0.1, 0.1", "Both readings")
+	k.expect("0.3 %, -0.1 %", "By pitch alone that is 3 5/8 in (9.2 cm) of depth over 300 ft", "good to 3 in",
+		"BLOCKED: This set-up cannot show the grade: pitch may be wrong by 0.17", "of which the zero is 0.1 %", "The grade of -0.4 % may be off by 0.1 %")
+	k.expect("-0.4, 0.2, 0.1", "Grade -0.4 %: pitch may be wrong by 0.17", "0.2 % allowed", "over 300 ft (91.44 m) that is")
+	k.say("español")
+	k.say("cambiar pendiente puede")
+	k.expect("0.1 %", "BLOQUEADA: Este equipo no puede mostrar la pendiente: la inclinación puede fallar por 0.17")
 }
 
 func TestChangingAnAnswerVoidsTheReleaseAloud(t *testing.T) {
@@ -227,9 +251,41 @@ func TestHoldAndReport(t *testing.T) {
 	k.expect("6 ft, 6' 1\"", "Known point", "Two people sign")
 	k.all("sign", "yes", "sign Luis Ortega, drill operator")
 	k.expect("yes", "READY TO DRILL")
-	k.expect("hold", "A hold needs a reason")
 	k.expect("hold smell of gas", "HELD: OR-4", "smell of gas")
 	k.expect("status", "HELD")
+}
+
+// A hold without a reason holds at once. The reason is asked for afterwards, until
+// it is given or put off, and is a record of its own.
+func TestAHoldWithoutAReason(t *testing.T) {
+	for lang, says := range map[string][]string{
+		"en": {"hold", "HELD: OR-4. Stop drilling.", "Why?", "In the record, with the hold: smell of gas at rod 9", "Put off"},
+		"es": {"alto", "DETENIDA: OR-4. Dejen de perforar.", "¿Por qué?", "En el registro, con el alto: smell of gas at rod 9", ""},
+	} {
+		k := newTalk(t, "en")
+		k.all(whole()...)
+		if lang == "es" {
+			k.say("español")
+		}
+		k.expect(says[0], says[1], says[2])
+		if k.last.Verdict == engine.Ready {
+			t.Fatal("still ready to drill")
+		}
+		k.expect("status", strings.Split(says[1], ":")[0], says[2]) // a verb is obeyed, and it is asked again
+		k.expect("yes", says[2])                                    // no reason at all
+		k.expect("report interference", "OR-4", says[2])            // what else is seen is never taken for the reason
+		k.expect("smell of gas at rod 9", says[3])
+		k.lacks(says[2])
+		k.expect("status", "smell of gas at rod 9")
+		k.expect(says[0], says[1], says[2])
+		k.say("later")
+		k.lacks(says[2])
+		if says[4] != "" && !strings.Contains(k.last.String(), says[4]) {
+			t.Errorf("put off: %s", k.last.String())
+		}
+		k.expect(says[0]+" smell of gas again", "smell of gas again")
+		k.lacks(says[2])
+	}
 }
 
 func TestCheckWhileDrilling(t *testing.T) {
@@ -241,6 +297,15 @@ func TestCheckWhileDrilling(t *testing.T) {
 	if k.last.Verdict != engine.Ready {
 		t.Errorf("verdict %s", k.last.Verdict)
 	}
+	k.expect("check", "3  Depth from pitch and rods")
+	k.expect("check 3", "pitch at the end of each rod", "A semicolon between the five")
+	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4 %; 0 ft; 6 ft 9 in", "By 8 rods and their pitches the head is at 6 ft 8 1/2 in", "Holds", "-16 %, -12 %")
+	if k.last.Verdict != engine.Ready {
+		t.Errorf("verdict %s", k.last.Verdict)
+	}
+	k.expect("check 3", "A semicolon between the five")
+	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4; 0 ft; 6 ft 9 in", "what", "Taken as")
+	k.expect("yes", "Holds")
 	k.expect("check 1", "by tape")
 	k.expect("6 ft, 5 ft 6 in", "HELD: OR-4", "failed depth check", "values must be given again")
 }

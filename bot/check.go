@@ -16,7 +16,7 @@ func doCheck(ctx context.Context, b *Bot, r *room, _ Message, rest string, out *
 	if err != nil {
 		return err
 	}
-	checks := b.whileDrilling()
+	checks := whileDrilling(&board)
 	n, err := strconv.Atoi(rest)
 	if err != nil || n < 1 || n > len(checks) {
 		lines := []string{b.say(r, "check.which", nil)}
@@ -40,9 +40,9 @@ func doCheck(ctx context.Context, b *Bot, r *room, _ Message, rest string, out *
 }
 
 // whileDrilling lists the checks that are made while drilling.
-func (b *Bot) whileDrilling() []*engine.Check {
+func whileDrilling(board *engine.Board) []*engine.Check {
 	var all []*engine.Check
-	for _, ch := range b.engine.Catalogue().Checks {
+	for _, ch := range board.Catalogue().Checks {
 		if ch.Gate == engine.GateDrilling {
 			all = append(all, ch)
 		}

@@ -18,7 +18,7 @@ const unknown = "?"
 // fill puts values and limits into a rule's text, in a person's language and
 // both units, never rounded across a limit that the rule reads.
 func (b *Bot) fill(r *room, text engine.Text, board *engine.Board, ch *engine.Check, subject string) string {
-	limits := b.limits(ch)
+	limits := limits(board, ch)
 	return place.ReplaceAllStringFunc(text.In(r.lang), func(blank string) string {
 		name := blank[1 : len(blank)-1]
 		if p, ok := strings.CutPrefix(name, "params."); ok {
@@ -28,15 +28,15 @@ func (b *Bot) fill(r *room, text engine.Text, board *engine.Board, ch *engine.Ch
 	})
 }
 
-func (b *Bot) limits(ch *engine.Check) []quantity.Value {
+func limits(board *engine.Board, ch *engine.Check) []quantity.Value {
 	if ch == nil {
 		return nil
 	}
-	return b.engine.Catalogue().Limits(ch)
+	return board.Catalogue().Limits(ch)
 }
 
 func (b *Bot) limit(r *room, board *engine.Board, name string) string {
-	for _, p := range b.engine.Catalogue().Params {
+	for _, p := range board.Catalogue().Params {
 		if p.Name == name {
 			return b.print(r, board, p.Value, p.Value)
 		}
@@ -124,7 +124,7 @@ func abs(n int64) int64 { return max(n, -n) }
 
 func (b *Bot) print(r *room, board *engine.Board, v quantity.Value, limits ...quantity.Value) string {
 	if v.Kind() == quantity.Choice {
-		return b.choice(r, v.Str())
+		return choice(r, board, v.Str())
 	}
 	var same []quantity.Value
 	for _, l := range limits {
@@ -136,8 +136,8 @@ func (b *Bot) print(r *room, board *engine.Board, v quantity.Value, limits ...qu
 }
 
 // choice is the label of a choice.
-func (b *Bot) choice(r *room, id string) string {
-	for _, a := range b.engine.Catalogue().Asks {
+func choice(r *room, board *engine.Board, id string) string {
+	for _, a := range board.Catalogue().Asks {
 		for _, o := range a.Options {
 			if o.ID == id {
 				return o.Label.In(r.lang)

@@ -68,6 +68,26 @@ func TestAQuestionKeepsItsID(t *testing.T) {
 	}
 }
 
+// The reason of a hold is asked for after a restart too, and taken.
+func TestAReasonIsAskedAfterARestart(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:4]...)
+	k.say("hold")
+	id := k.last.Ask.ID
+	if k.last.Ask.Waits {
+		t.Error("the records alone say what was asked")
+	}
+	k.room = "again"
+	if err := k.bot.Resume(t.Context(), k.room, "OR-4"); err != nil {
+		t.Fatal(err)
+	}
+	r, err := k.bot.Turn(t.Context(), bot.Message{Room: k.room, Text: "gas alarm went off", Key: "again", From: "test", Answers: id,
+		Speaker: &bot.Speaker{Ref: "chat:1", Name: "Ana", Role: engine.RoleForeman}})
+	if err != nil || !strings.Contains(r.String(), "with the hold: gas alarm went off") {
+		t.Errorf("%v\n%s", err, r.String())
+	}
+}
+
 func TestAPinnedRoomStaysWithItsBore(t *testing.T) {
 	k := newTalk(t, "en")
 	k.all(whole()[:3]...)

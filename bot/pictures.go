@@ -95,11 +95,10 @@ func (b *Bot) mark(r *room, board *engine.Board, hz, which string) (picture.Mark
 	miss, ok1 := at("error")
 	expanded, ok2 := at("expanded")
 	tolerance, ok3 := at("tolerance")
-	g, ok4 := board.Fact(engine.Key(which+"_reading", hz))
+	read, ok4 := at("mean")
 	if !ok1 || !ok2 || !ok3 || !ok4 {
 		return picture.Mark{}, false
 	}
-	read := float64(g.Value.Base()) * microns
 	verdict, err := depth.Decide(miss, expanded, tolerance, 1)
 	return picture.Mark{
 		True: read - miss, Read: read, U: expanded, Tolerance: tolerance, Guard: expanded, Verdict: verdict,
@@ -145,7 +144,7 @@ func (b *Bot) crossing(r *room, board *engine.Board, line string) (picture.Cross
 		return picture.Crossing{}, picture.PathPoint{}, false
 	}
 	c := picture.Crossing{
-		Station: station, Depth: deep, Diameter: size, Exposed: true, U: b.lineDoubt(), Needed: float64(needed) * microns,
+		Station: station, Depth: deep, Diameter: size, Exposed: true, U: lineDoubt(board), Needed: float64(needed) * microns,
 		Lines: []string{line, b.say(r, "release.crossing.short", map[string]any{
 			"Planned": b.known(r, board, "crossing.derived.separation", line, nil),
 			"Needed":  b.known(r, board, "crossing.derived.needed", line, nil),
@@ -154,8 +153,8 @@ func (b *Bot) crossing(r *room, board *engine.Board, line string) (picture.Cross
 	return c, picture.PathPoint{Station: station, Depth: bore, U: float64(doubt) * microns}, true
 }
 
-func (b *Bot) lineDoubt() float64 {
-	if p, ok := b.engine.Catalogue().Param("crossings.line_doubt_um"); ok {
+func lineDoubt(board *engine.Board) float64 {
+	if p, ok := board.Catalogue().Param("crossings.line_doubt_um"); ok {
 		return float64(p.Value.Base()) * microns
 	}
 	return 0

@@ -57,7 +57,7 @@ func (b *Bot) boardText(r *room, board *engine.Board) string {
 	if board.State == engine.Closed || r.closing {
 		gate = ""
 	}
-	for _, area := range b.areas(gate) {
+	for _, area := range areas(board, gate) {
 		lines = append(lines, b.areaLines(r, board, area)...)
 	}
 	if rel := board.Release; rel != nil && board.Verdict == engine.Ready {
@@ -66,14 +66,15 @@ func (b *Bot) boardText(r *room, board *engine.Board) string {
 	for key, w := range board.Waivers {
 		lines = append(lines, b.say(r, "board.waived", map[string]any{"Rule": key, "Who": b.name(w.By.ID), "Why": w.Why}))
 	}
+	lines = append(lines, b.localLines(r, board)...)
 	return strings.Join(lines, "\n")
 }
 
 // areas lists the parts of the job in order; gate "" means all.
-func (b *Bot) areas(gate engine.Gate) []string {
+func areas(board *engine.Board, gate engine.Gate) []string {
 	var all []string
 	seen := map[string]bool{}
-	for _, ch := range b.engine.Catalogue().Checks {
+	for _, ch := range board.Catalogue().Checks {
 		if !seen[ch.Area] && (gate == "" || ch.Gate == gate) {
 			seen[ch.Area] = true
 			all = append(all, ch.Area)
@@ -86,7 +87,7 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
 	total, holding := 0, 0
 	var bad []string
 	for _, f := range board.Findings {
-		ch, ok := b.engine.Catalogue().Check(f.Check)
+		ch, ok := board.Catalogue().Check(f.Check)
 		if !ok || ch.Area != area {
 			continue
 		}
@@ -121,7 +122,7 @@ func (b *Bot) failing(board *engine.Board, number string) (engine.Finding, bool)
 func (b *Bot) failingSheet(r *room, board *engine.Board) string {
 	lines := []string{}
 	for i, f := range board.Of(engine.GateRelease, engine.Fail) {
-		ch, _ := b.engine.Catalogue().Check(f.Check)
+		ch, _ := board.Catalogue().Check(f.Check)
 		id := "waive.can"
 		if !ch.Waivable {
 			id = "waive.cannot"

@@ -13,7 +13,8 @@ import (
 // signing is a signature that waits for a yes, after its values were shown.
 type signing struct {
 	person engine.Person
-	ver    int64 // version of the bore that was shown
+	ver    int64  // version of the bore that was shown
+	rules  string // revision that it was judged by
 }
 
 // doSign shows the values that are signed and what signing means, and asks for
@@ -47,7 +48,7 @@ func doSign(ctx context.Context, b *Bot, r *room, m Message, rest string, out *R
 			return err
 		}
 	}
-	r.pending = &signing{signer, board.Ver}
+	r.pending = &signing{signer, board.Ver, board.Catalogue().Revision}
 	out.add(Sheet, b.valuesByArea(r, &board))
 	out.Ask = &Ask{
 		Text: b.say(r, "sign.confirm", map[string]any{
@@ -83,7 +84,7 @@ func (s *signing) settle(ctx context.Context, b *Bot, r *room, m Message, out *R
 	if err != nil {
 		return true, err
 	}
-	if board.Ver != s.ver || r.known && r.speaker.Role() != s.person.Role() {
+	if board.Ver != s.ver || board.Catalogue().Revision != s.rules || r.known && r.speaker.Role() != s.person.Role() {
 		out.add(Say, b.say(r, "sign.moved", nil))
 		return true, nil
 	}
@@ -93,6 +94,7 @@ func (s *signing) settle(ctx context.Context, b *Bot, r *room, m Message, out *R
 	if err != nil {
 		return true, err
 	}
+	b.tellNewRules(r, &t, out)
 	if t.Record.Release != nil {
 		out.add(Release, b.releaseText(r, &t))
 		b.draw(r, &t, out)
@@ -119,6 +121,7 @@ func (b *Bot) releaseText(r *room, t *engine.Turn) string {
 	for _, key := range rel.Waived {
 		lines = append(lines, b.say(r, "release.waived", map[string]any{"Rule": key}))
 	}
+	lines = append(lines, b.localLines(r, board)...)
 	lines = append(lines, b.depthLines(r, board)...)
 	lines = append(lines, b.limitLine(r, board), b.say(r, "release.void", nil),
 		b.say(r, "release.record", map[string]any{"Record": t.Receipt.Seq, "Checkpoint": t.Receipt.Short()}))
@@ -218,10 +221,10 @@ const readOut = 5
 // behind lists the values a finding stands on.
 func (b *Bot) behind(r *room, board *engine.Board, ch *engine.Check, f engine.Finding) []string {
 	var lines []string
-	for _, g := range b.given(board) {
+	for _, g := range given(board) {
 		id, subject := engine.SplitKey(g.Key)
-		a, _ := b.engine.Catalogue().Ask(id)
-		if subject != "" && subject != f.Subject || !readsLeaf(b.engine.Catalogue(), ch, engine.LeafOf(a)) || len(lines) == readOut {
+		a, _ := board.Catalogue().Ask(id)
+		if subject != "" && subject != f.Subject || !readsLeaf(board.Catalogue(), ch, engine.LeafOf(a)) || len(lines) == readOut {
 			continue
 		}
 		lines = append(lines, b.label(r, board, a, subject)+": "+b.print(r, board, g.Value))

@@ -20,9 +20,9 @@ func doValues(ctx context.Context, b *Bot, r *room, _ Message, _ string, out *Re
 }
 
 // given lists the facts of a board in the order of the job.
-func (b *Bot) given(board *engine.Board) []engine.Given {
+func given(board *engine.Board) []engine.Given {
 	var all []engine.Given
-	for _, a := range b.engine.Catalogue().Asks {
+	for _, a := range board.Catalogue().Asks {
 		subjects := []string{""}
 		if a.Scope != engine.PerBore {
 			subjects = board.Items(a.Scope)
@@ -38,11 +38,11 @@ func (b *Bot) given(board *engine.Board) []engine.Given {
 
 func (b *Bot) valueList(r *room, board *engine.Board) string {
 	var lines []string
-	for i, g := range b.given(board) {
+	for i, g := range given(board) {
 		id, subject := engine.SplitKey(g.Key)
-		a, _ := b.engine.Catalogue().Ask(id)
+		a, _ := board.Catalogue().Ask(id)
 		lines = append(lines, fmt.Sprintf("%3d  %s: %s", i+1, b.label(r, board, a, subject),
-			b.print(r, board, g.Value, b.limitsFor(g.Key)...)))
+			b.print(r, board, g.Value, limitsFor(board, g.Key)...)))
 	}
 	if len(lines) == 0 {
 		return b.say(r, "values.none", nil)
@@ -64,14 +64,14 @@ func (b *Bot) label(r *room, board *engine.Board, a *engine.Ask, subject string)
 func (b *Bot) valuesByArea(r *room, board *engine.Board) string {
 	var order []string
 	by := map[string][]string{}
-	for _, g := range b.given(board) {
+	for _, g := range given(board) {
 		id, subject := engine.SplitKey(g.Key)
-		a, _ := b.engine.Catalogue().Ask(id)
-		ch, _ := b.engine.Catalogue().Check(a.Check)
+		a, _ := board.Catalogue().Ask(id)
+		ch, _ := board.Catalogue().Check(a.Check)
 		if by[ch.Area] == nil {
 			order = append(order, ch.Area)
 		}
-		by[ch.Area] = append(by[ch.Area], b.label(r, board, a, subject)+" "+b.print(r, board, g.Value, b.limitsFor(g.Key)...))
+		by[ch.Area] = append(by[ch.Area], b.label(r, board, a, subject)+" "+b.print(r, board, g.Value, limitsFor(board, g.Key)...))
 	}
 	var lines []string
 	for _, area := range order {
@@ -93,8 +93,8 @@ func doChange(ctx context.Context, b *Bot, r *room, _ Message, rest string, out 
 		return nil
 	}
 	id, subject := engine.SplitKey(g.Key)
-	a, _ := b.engine.Catalogue().Ask(id)
-	ch, _ := b.engine.Catalogue().Check(a.Check)
+	a, _ := board.Catalogue().Ask(id)
+	ch, _ := board.Catalogue().Check(a.Check)
 	q := &engine.Question{Check: ch, Subject: subject, Finding: engine.Key(ch.ID, subject), Asks: []*engine.Ask{a}, Again: true}
 	r.pending = &changing{q}
 	out.add(Say, b.say(r, "change.was", map[string]any{"Value": b.print(r, &board, g.Value)}))
@@ -103,7 +103,7 @@ func doChange(ctx context.Context, b *Bot, r *room, _ Message, rest string, out 
 }
 
 func (b *Bot) meant(r *room, board *engine.Board, text string) (engine.Given, bool) {
-	all := b.given(board)
+	all := given(board)
 	if n, err := strconv.Atoi(text); err == nil && n >= 1 && n <= len(all) {
 		return all[n-1], true
 	}
@@ -113,7 +113,7 @@ func (b *Bot) meant(r *room, board *engine.Board, text string) (engine.Given, bo
 	}
 	for _, g := range all {
 		id, subject := engine.SplitKey(g.Key)
-		a, _ := b.engine.Catalogue().Ask(id)
+		a, _ := board.Catalogue().Ask(id)
 		name := fold(strings.ReplaceAll(g.Key, "_", " "))
 		if strings.Contains(name, folded) || strings.Contains(fold(b.label(r, board, a, subject)), folded) {
 			return g, true

@@ -35,6 +35,7 @@ func verbs() []verb {
 		{id: "photos", words: []string{"photos", "pictures", "fotos"}, do: doPhotos},
 		{id: "waive", words: []string{"waive", "dispensar", "dispensa"}, do: doWaive},
 		{id: "close", words: []string{"close", "cerrar", "cierra"}, do: doClose},
+		{id: "jurisdiction", words: []string{"jurisdiction", "county", "jurisdiccion", "condado"}, do: doJurisdiction},
 		{id: "bores", words: []string{"bores", "perforaciones"}, anywhere: true, do: doBores},
 		{id: "resume", words: []string{"resume", "go to", "seguir", "ir a"}, anywhere: true, do: doResume},
 		{id: "new", words: []string{"new", "nueva", "nuevo"}, anywhere: true, do: doNew},
@@ -80,6 +81,9 @@ func after(text string, n int) string {
 // Then only a word that stands alone is a verb: "new fence by the road" answers.
 // A hold or a report is obeyed all the same; it must never be missed.
 func (r *room) freeText() bool {
+	if _, ok := r.pending.(*reasonOf); ok {
+		return true
+	}
 	if r.shown == nil || len(r.shown.Asks) != 1 {
 		return false
 	}
@@ -88,7 +92,16 @@ func (r *room) freeText() bool {
 }
 
 func (b *Bot) isVerb(r *room, v *verb, rest string) bool {
-	if v == nil || !r.freeText() || rest == "" || v.id == "hold" {
+	if v == nil || !r.freeText() {
+		return v != nil
+	}
+	return b.plainVerb(v, rest)
+}
+
+// plainVerb says whether a verb is meant where any words may be an answer: it
+// stands alone, or it is a hold or a report of something that can be reported.
+func (b *Bot) plainVerb(v *verb, rest string) bool {
+	if v == nil || rest == "" || v.id == "hold" {
 		return v != nil
 	}
 	event, _ := b.event(rest)
@@ -161,16 +174,6 @@ func doLater(_ context.Context, b *Bot, r *room, _ Message, _ string, out *Reply
 	}
 	r.later[r.shown.Finding] = true
 	out.add(Say, b.say(r, "later.done", nil))
-	return nil
-}
-
-func doHold(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Reply) error {
-	t, err := b.engine.Hold(ctx, r.bore, r.said(m), rest)
-	if err != nil {
-		return err
-	}
-	out.add(Loud, b.say(r, "held", map[string]any{"Bore": t.Board.Bore, "Why": rest}))
-	b.tellRedo(r, &t, out)
 	return nil
 }
 
@@ -255,7 +258,7 @@ func doWaive(ctx context.Context, b *Bot, r *room, m Message, rest string, out *
 	if err != nil {
 		return err
 	}
-	ch, _ := b.engine.Catalogue().Check(f.Check)
+	ch, _ := board.Catalogue().Check(f.Check)
 	out.add(Loud, b.say(r, "waived", map[string]any{"Rule": b.title(r, &t.Board, ch, f.Subject), "Who": r.speaker.Name, "Why": why}))
 	return nil
 }

@@ -51,13 +51,13 @@ func (b *Bot) rule(r *room, board *engine.Board, text string) (*engine.Check, st
 	}
 	folded := fold(text)
 	for _, f := range board.Findings {
-		ch, ok := b.engine.Catalogue().Check(f.Check)
+		ch, ok := board.Catalogue().Check(f.Check)
 		if ok && (fold(ch.ID) == folded || strings.Contains(fold(b.title(r, board, ch, f.Subject)), folded)) {
 			return ch, f.Subject
 		}
 	}
 	for _, f := range board.Findings {
-		ch, ok := b.engine.Catalogue().Check(f.Check)
+		ch, ok := board.Catalogue().Check(f.Check)
 		if ok && strings.Contains(ch.ID, strings.ReplaceAll(folded, " ", "_")) {
 			return ch, f.Subject
 		}
@@ -68,7 +68,7 @@ func (b *Bot) rule(r *room, board *engine.Board, text string) (*engine.Check, st
 func (b *Bot) firstOpen(board *engine.Board) (*engine.Check, string) {
 	for _, f := range board.Findings {
 		if !f.Status.Holds() {
-			ch, _ := b.engine.Catalogue().Check(f.Check)
+			ch, _ := board.Catalogue().Check(f.Check)
 			return ch, f.Subject
 		}
 	}

@@ -72,14 +72,14 @@ func (b *Board) evidence(hz string) (depth.Evidence, bool) {
 		return depth.Evidence{}, false
 	}
 	at := func(name string) float64 { return limits[name] * micro }
-	near, ok1 := b.number("near_reading", hz)
-	far, ok2 := b.number("far_reading", hz)
+	near, ok1 := b.readings("near_reading", hz)
+	far, ok2 := b.readings("far_reading", hz)
 	if !ok1 || !ok2 {
 		return depth.Evidence{}, false
 	}
 	band := depth.Band{Name: hz, Marks: []depth.Sight{
-		{True: at("verification.near_mark_um"), Readings: []float64{near * micro}},
-		{True: at("verification.far_mark_um"), Readings: []float64{far * micro}},
+		{True: at("verification.near_mark_um"), Readings: near},
+		{True: at("verification.far_mark_um"), Readings: far},
 	}}
 	signal, ok1 := b.number("signal", hz)
 	background, ok2 := b.number("background", hz)
@@ -92,6 +92,18 @@ func (b *Board) evidence(hz string) (depth.Evidence, bool) {
 		Datum: at("verification.datum_doubt_um"), Step: at("verification.display_step_um"),
 		Bands: []depth.Band{band},
 	}, true
+}
+
+// readings are those of one mark, in metres.
+func (b *Board) readings(ask, hz string) ([]float64, bool) {
+	all, missing, err := subjectView{b.view, PerFrequency, hz}.numbers(string(PerFrequency) + "." + ask)
+	if err != nil || len(missing) > 0 {
+		return nil, false
+	}
+	for i := range all {
+		all[i] *= micro
+	}
+	return all, true
 }
 
 func (b *Board) number(ask, subject string) (float64, bool) {

@@ -28,7 +28,7 @@ func (e *Engine) Answer(ctx context.Context, bore string, said Said, answers ...
 		return Turn{}, failure("nothing_given")
 	}
 	for _, a := range answers {
-		ask, err := e.checkAnswer(l.bore, a)
+		ask, err := checkAnswer(l, a)
 		if err != nil {
 			return Turn{}, err
 		}
@@ -40,19 +40,19 @@ func (e *Engine) Answer(ctx context.Context, bore string, said Said, answers ...
 	leaves := map[string]bool{}
 	for _, a := range answers {
 		r.Facts = append(r.Facts, factOf(a))
-		leaves[e.leaf(a.Key)] = true
+		leaves[leafOfKey(l, a.Key)] = true
 	}
-	e.consequences(l.bore, answers, &r, leaves)
-	if l.bore.State == Released && e.guards(leaves) {
+	consequences(l, answers, &r, leaves)
+	if l.bore.State == Released && guards(l, leaves) {
 		r.Void = VoidAnswer
 	}
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
 }
 
 // guards says whether a check in front of the release can read one of the leaves.
-func (e *Engine) guards(leaves map[string]bool) bool {
+func guards(l *live, leaves map[string]bool) bool {
 	for leaf := range leaves {
-		for _, ch := range e.rules.Catalogue().ReadBy(leaf) {
+		for _, ch := range l.rules.Catalogue().ReadBy(leaf) {
 			if ch.Gate == GateRelease {
 				return true
 			}
@@ -76,16 +76,16 @@ func (e *Engine) working(ctx context.Context, id string) (*live, error) {
 
 // checkAnswer is the last fence before the rules: whatever passes here has the
 // kind, the range and the subject that its ask wants.
-func (e *Engine) checkAnswer(b *Bore, a Answer) (*Ask, error) {
+func checkAnswer(l *live, a Answer) (*Ask, error) {
 	id, subject := SplitKey(a.Key)
-	ask, ok := e.rules.Catalogue().Ask(id)
+	ask, ok := l.rules.Catalogue().Ask(id)
 	switch {
 	case !ok:
 		return nil, failure("ask_unknown", "ask", id)
 	case !a.Value.Valid() || a.Value.Kind() != ask.Kind:
 		return nil, failure("ask_kind", "ask", a.Key)
 	case ask.Scope == PerBore && subject != "",
-		ask.Scope != PerBore && !slices.Contains(b.subjects(ask.Scope), subject):
+		ask.Scope != PerBore && !slices.Contains(l.bore.subjects(ask.Scope), subject):
 		return nil, failure("ask_subject", "ask", a.Key)
 	case !ask.Soft && !ask.inRange(a.Value):
 		return nil, failure("ask_range", "ask", a.Key)
@@ -110,9 +110,9 @@ func factOf(a Answer) ledger.Fact {
 }
 
 // leaf is what rules read for a fact key.
-func (e *Engine) leaf(key string) string {
+func leafOfKey(l *live, key string) string {
 	id, _ := SplitKey(key)
-	if a, ok := e.rules.Catalogue().Ask(id); ok {
+	if a, ok := l.rules.Catalogue().Ask(id); ok {
 		return leafOf(a)
 	}
 	return id
@@ -121,27 +121,27 @@ func (e *Engine) leaf(key string) string {
 // consequences adds to a record what new answers undo: facts of items that left
 // a list, and facts that must be given again because gear, frequency or power
 // is another one now.
-func (e *Engine) consequences(b *Bore, answers []Answer, r *ledger.Record, leaves map[string]bool) {
+func consequences(l *live, answers []Answer, r *ledger.Record, leaves map[string]bool) {
 	given := map[string]bool{}
 	for _, a := range answers {
 		given[a.Key] = true
 	}
 	for _, a := range answers {
-		ask, _ := e.rules.Catalogue().Ask(e.askID(a.Key))
-		old, had := b.facts[a.Key]
+		ask, _ := l.rules.Catalogue().Ask(askID(a.Key))
+		old, had := l.bore.facts[a.Key]
 		if !had || old.Value.Equal(a.Value) {
 			continue
 		}
 		for _, s := range []Scope{PerFrequency, PerCrossing} {
 			if ask.ID == listOf(s) {
-				e.drop(b, r, leaves, given, func(k *Ask, subject string) bool {
+				drop(l, r, leaves, given, func(k *Ask, subject string) bool {
 					return k.Scope == s && !slices.Contains(a.Value.Items(), subject)
 				})
 			}
 		}
 		if ask.Means != "" {
 			r.Event = ask.Means
-			e.drop(b, r, leaves, given, func(k *Ask, _ string) bool {
+			drop(l, r, leaves, given, func(k *Ask, _ string) bool {
 				return slices.Contains(k.RedoAfter, ask.Means) && k.Means != ask.Means
 			})
 		}
@@ -150,14 +150,14 @@ func (e *Engine) consequences(b *Bore, answers []Answer, r *ledger.Record, leave
 	r.Drops = slices.Compact(r.Drops)
 }
 
-func (e *Engine) askID(key string) string { id, _ := SplitKey(key); return id }
+func askID(key string) string { id, _ := SplitKey(key); return id }
 
 // drop takes facts off a bore: their keys go into the record, their leaves into
 // what the rules must look at again.
-func (e *Engine) drop(b *Bore, r *ledger.Record, leaves, keep map[string]bool, which func(a *Ask, subject string) bool) {
-	for key := range b.facts {
+func drop(l *live, r *ledger.Record, leaves, keep map[string]bool, which func(a *Ask, subject string) bool) {
+	for key := range l.bore.facts {
 		id, subject := SplitKey(key)
-		a, ok := e.rules.Catalogue().Ask(id)
+		a, ok := l.rules.Catalogue().Ask(id)
 		if !ok || keep[key] || !which(a, subject) {
 			continue
 		}

@@ -21,7 +21,7 @@ func BenchmarkCrews64(b *testing.B) {
 	}
 	defer store.Close()
 	clock := func() time.Time { return start }
-	e, err := engine.New(b.Context(), engine.Config{Rules: baseRules(b), Store: store, Registry: store, Clock: clock})
+	e, err := engine.New(b.Context(), engine.Config{Rules: engine.Everywhere(baseRules(b)), Store: store, Registry: store, Clock: clock})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -37,10 +37,13 @@ type Board struct {
 	Release            *ledger.Release // nil unless one stands
 	Shown              []ledger.File   // evidence, in the order it came
 	Why                string          // reason of the last hold or report
+	Unsaid             bool            // the last hold came without a reason, see [Engine.Reason]
 	Void               string          // why the last release holds no longer
 	Rules              string
 	Ver, Seq           int64
 	Ends               time.Time // when a release given now would end; zero if unknown
+	Jurisdiction       string    // whose codes hold; "": the base alone
+	Kept               bool      // judged by the rules that its release was given under; others are in force now
 
 	catalogue *Catalogue
 	view      *view
@@ -64,15 +67,16 @@ func (e *Engine) board(l *live) Board {
 	b := Board{
 		Bore: snapshot.ID, Title: snapshot.Title, Place: snapshot.Place, Zone: snapshot.Zone, At: now,
 		State: snapshot.State, Signs: snapshot.signs, Waivers: snapshot.waivers,
-		Release: snapshot.release, Shown: snapshot.shown, Why: snapshot.why, Void: snapshot.voided,
+		Release: snapshot.release, Shown: snapshot.shown, Why: snapshot.why, Unsaid: snapshot.unsaid != 0, Void: snapshot.voided,
 		Rules: snapshot.Rules, Ver: snapshot.Ver, Seq: snapshot.Seq,
-		catalogue: e.rules.Catalogue(), view: &view{bore: snapshot, cat: e.rules.Catalogue(), now: now},
+		Jurisdiction: snapshot.Jurisdiction, Kept: l.kept,
+		catalogue: l.rules.Catalogue(), view: &view{bore: snapshot, cat: l.rules.Catalogue(), now: now},
 	}
 	b.Findings = make([]Finding, 0, len(l.targets))
 	for _, t := range l.targets {
 		b.Findings = append(b.Findings, l.findings[t.key()])
 	}
-	b.Ends, _ = e.until(snapshot, now)
+	b.Ends, _ = until(b.catalogue, snapshot, now)
 	b.judge(now)
 	return b
 }
@@ -112,6 +116,9 @@ func (b *Board) judge(now time.Time) {
 		}
 	}
 }
+
+// Catalogue is what the rules say that the board is judged by.
+func (b *Board) Catalogue() *Catalogue { return b.catalogue }
 
 // Facts lists everything that was given, by key.
 func (b *Board) Facts() []Given { return b.view.bore.Facts() }

@@ -58,6 +58,7 @@ type Bore struct {
 	Seq              int64 // the last one
 	State            State
 	Rules            string // revision the findings were made with
+	Jurisdiction     string // whose codes hold; "": the base alone
 
 	facts    map[string]*Given // a Given in place is never changed
 	recorded map[string]Status // findings as the ledger has them
@@ -67,7 +68,9 @@ type Bore struct {
 	signs    []Signature
 	waivers  map[string]Waiver
 	release  *ledger.Release
+	since    int64  // the record of the last release, whether it stands or not
 	why      string // of the last hold, waiver or void
+	unsaid   int64  // the last hold, if nobody has said yet why
 	shown    []ledger.File
 	voided   string
 }
@@ -114,7 +117,7 @@ func (b *Bore) apply(r *ledger.Record) error {
 	}
 	b.applyKind(r)
 	if r.Release != nil {
-		b.release, b.voided = r.Release, ""
+		b.release, b.voided, b.since = r.Release, "", r.Seq
 	}
 	if r.State != "" {
 		b.State = State(r.State)
@@ -127,7 +130,7 @@ func (b *Bore) opened(o *ledger.Opening) error {
 	if err != nil {
 		return &Error{Kind: Damaged, Say: "the record that opens bore " + b.ID + " names an unknown time zone", Err: err}
 	}
-	b.Title, b.Place, b.Zone = o.Title, o.Place, zone
+	b.Title, b.Place, b.Zone, b.Jurisdiction = o.Title, o.Place, zone, o.Jurisdiction
 	return nil
 }
 
@@ -179,9 +182,16 @@ func (b *Bore) applyKind(r *ledger.Record) {
 	case ledger.KindReport:
 		b.signs, b.why = nil, r.Why
 	case ledger.KindHold:
-		b.signs, b.why = nil, r.Why
+		b.signs, b.why, b.unsaid = nil, r.Why, 0
+		if r.Why == "" {
+			b.unsaid = r.Seq
+		}
+	case ledger.KindReason:
+		b.why, b.unsaid = r.Why, 0
 	case ledger.KindShown:
 		b.shown = append(slices.Clip(b.shown), r.Shown...)
+	case ledger.KindMoved:
+		b.Jurisdiction, b.signs = r.Moved.Jurisdiction, nil
 	case ledger.KindUndo:
 		if b.last != nil {
 			b.last = b.last.before
@@ -209,6 +219,12 @@ func (b *Bore) settle(r *ledger.Record, expected int64) {
 	b.Seq = r.Seq
 	for _, f := range r.Facts {
 		b.facts[f.Key].Seq = r.Seq
+	}
+	if b.unsaid == expected {
+		b.unsaid = r.Seq
+	}
+	if b.since == expected {
+		b.since = r.Seq
 	}
 	if b.last != nil && b.last.seq == expected {
 		b.last = &answered{r.Seq, b.last.keys, b.last.before}

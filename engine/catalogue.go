@@ -39,7 +39,7 @@ const (
 	GateRelease Gate = "release" // ready to drill
 	GateClose   Gate = "close"   // the bore is finished
 	// GateDrilling checks are made while drilling. They stand in front of nothing,
-	// but one that fails takes the release away.
+	// but one that fails takes the release away. On a new release they are made anew.
 	GateDrilling Gate = "drilling"
 )
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"firstrod/engine/depth"
 	"firstrod/engine/quantity"
 )
 
@@ -23,9 +22,10 @@ type derivation struct {
 
 // known is what a derivation computes from: values in base units.
 type known struct {
-	num   func(leaf string) float64   // one value
-	every func(leaf string) []float64 // of each item, in the order of the list
-	param func(path string) float64   // a limit
+	num   func(leaf string) float64     // one value
+	list  func(leaf string) []float64   // the readings of one answer
+	every func(leaf string) [][]float64 // the readings of each item, in the order of the items
+	param func(path string) float64     // a limit
 }
 
 const (
@@ -59,6 +59,8 @@ func derivations() []derivation {
 	all = append(all, knownPointDerivations("known_depth", "known_reading", "derived.known")...)
 	all = append(all, knownPointDerivations("seen_depth", "seen_reading", "derived.seen")...)
 	all = append(all, nullDerivations()...)
+	all = append(all, pitchDerivations()...)
+	all = append(all, rodDerivations()...)
 	all = append(all, metalDerivations()...)
 	all = append(all, crossingDerivations()...)
 	return append(all, depthDerivations()...)
@@ -79,16 +81,6 @@ func gearDerivations() []derivation {
 			reads: []string{"hours_planned"}, params: []string{"gear.battery_reserve_ppm"},
 			of: func(v known) (int64, error) {
 				return up(v.num("hours_planned") * v.param("gear.battery_reserve_ppm") * micro)
-			},
-		},
-		{
-			leaf: "derived.pitch_bias_ppm", kind: quantity.Percent, reads: []string{"pitch_first", "pitch_reversed"},
-			of: func(v known) (int64, error) {
-				bias, _, err := depth.PitchZero(v.num("pitch_first")*micro, v.num("pitch_reversed")*micro)
-				if err != nil {
-					return 0, err
-				}
-				return away(bias / micro)
 			},
 		},
 		lengthError("derived.baseline_error_um", "baseline", "calibration.baseline_um"),

@@ -51,7 +51,7 @@ func depthDerivations() []derivation {
 		{leaf: "frequency.derived.depth_doubt_um", kind: quantity.Length,
 			reads: append([]string{"planned_depth"}, readings...), params: fit,
 			of: func(v known) (int64, error) {
-				return doubtAt(v, v.num("planned_depth")*micro, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
+				return doubtAt(v, v.num("planned_depth")*micro, v.list("frequency.near_reading"), v.list("frequency.far_reading"))
 			}},
 		{leaf: "frequency.derived.deepest_um", kind: quantity.Length,
 			reads:  append([]string{"frequency.background", "frequency.signal"}, readings...),
@@ -119,23 +119,51 @@ func readingBudget(v known) (depth.Budget, error) {
 		v.param("verification.datum_doubt_um")*micro, v.param("verification.display_step_um")*micro, 0)
 }
 
+// coverage is the two-sided coverage that the rules' factor has for a normal
+// distribution; few readings get a larger factor for the same coverage.
+func coverage(v known) float64 {
+	return math.Erf(v.param("verification.cover_ppm") * micro / math.Sqrt2)
+}
+
+// readingsBudget is the mean, in metres, of the readings at one mark, which are in
+// micrometres, and what it may be wrong by.
+func readingsBudget(v known, readings []float64) (mean float64, b depth.Budget, err error) {
+	metres := make([]float64, len(readings))
+	for i, r := range readings {
+		metres[i] = r * micro
+	}
+	return depth.ReadingsBudget(v.param("verification.tape_doubt_um")*micro, v.param("verification.datum_doubt_um")*micro,
+		v.param("verification.display_step_um")*micro, metres, coverage(v))
+}
+
 // marks are the near mark, the baseline, where the receiver was set right by
-// definition, and the far mark.
-func marks(v known, near, far float64) ([]depth.Mark, error) {
+// definition, and the far mark. Each has its own standard uncertainty; of gives it
+// from the budget of the readings there.
+func marks(v known, near, far []float64, of func(depth.Budget) float64) ([]depth.Mark, error) {
 	b, err := readingBudget(v)
 	if err != nil {
 		return nil, err
 	}
 	base := v.param("calibration.baseline_um") * micro
-	return []depth.Mark{
-		{True: v.param("verification.near_mark_um") * micro, Read: near * micro, U: b.U},
-		{True: base, Read: base, U: b.U},
-		{True: v.param("verification.far_mark_um") * micro, Read: far * micro, U: b.U},
-	}, nil
+	all := []depth.Mark{{}, {True: base, Read: base, U: b.U}, {}}
+	for i, readings := range [][]float64{near, nil, far} {
+		if readings == nil {
+			continue
+		}
+		mean, b, err := readingsBudget(v, readings)
+		if err != nil {
+			return nil, err
+		}
+		all[i].Read, all[i].U = mean, of(b)
+	}
+	all[0].True = v.param("verification.near_mark_um") * micro
+	all[2].True = v.param("verification.far_mark_um") * micro
+	return all, nil
 }
 
 func curvature(v known) (c, u float64, err error) {
-	m, err := marks(v, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
+	// The bend may not be excused by few readings: their doubt counts as it is.
+	m, err := marks(v, v.list("frequency.near_reading"), v.list("frequency.far_reading"), func(b depth.Budget) float64 { return b.U })
 	if err != nil {
 		return 0, 0, err
 	}
@@ -145,8 +173,13 @@ func curvature(v known) (c, u float64, err error) {
 // downHole is what the readings at the marks are worth down the hole: the straight
 // line through them, what tape and datum may have shifted all of them by, and one
 // more reading.
-func downHole(v known, near, far float64) (depth.Down, error) {
-	m, err := marks(v, near, far)
+//
+// The fit takes the doubt of a mark as a known figure. Where it comes from few
+// readings it is made wider, as Student's factor makes the expanded one.
+func downHole(v known, near, far []float64) (depth.Down, error) {
+	m, err := marks(v, near, far, func(b depth.Budget) float64 {
+		return b.Expanded / (v.param("verification.cover_ppm") * micro)
+	})
 	if err != nil {
 		return depth.Down{}, err
 	}
@@ -154,18 +187,17 @@ func downHole(v known, near, far float64) (depth.Down, error) {
 	if err != nil {
 		return depth.Down{}, err
 	}
-	k := v.param("verification.cover_ppm") * micro
 	return depth.Down{
 		Line:     line,
 		Tape:     depth.Rectangular(v.param("verification.tape_doubt_um")) / v.param("calibration.baseline_um"),
 		Datum:    depth.Rectangular(v.param("verification.datum_doubt_um")) * micro,
 		Reading:  depth.Rectangular(v.param("verification.display_step_um")/2) * micro,
-		Coverage: math.Erf(k / math.Sqrt2),
+		Coverage: coverage(v),
 	}, nil
 }
 
 // doubtAt is how wrong a reading may be where the truth is at x metres.
-func doubtAt(v known, x, near, far float64) (int64, error) {
+func doubtAt(v known, x float64, near, far []float64) (int64, error) {
 	d, err := downHole(v, near, far)
 	if err != nil {
 		return 0, err
@@ -181,7 +213,7 @@ func doubtAt(v known, x, near, far float64) (int64, error) {
 // signal still has the margin over the background that the rules want; zero where
 // the set-up cannot show it at any depth.
 func deepest(v known) (int64, error) {
-	d, err := downHole(v, v.num("frequency.near_reading"), v.num("frequency.far_reading"))
+	d, err := downHole(v, v.list("frequency.near_reading"), v.list("frequency.far_reading"))
 	if err != nil {
 		return 0, err
 	}

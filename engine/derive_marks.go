@@ -7,25 +7,39 @@ import (
 	"firstrod/engine/quantity"
 )
 
-// markDerivations are error, expanded uncertainty and tolerance of the reading
-// at the near or the far mark.
+// markDerivations are the mean of the readings at the near or the far mark, how
+// well they repeat, their error, expanded uncertainty and tolerance.
 func markDerivations(which string) []derivation {
 	reading, mark := "frequency."+which+"_reading", "verification."+which+"_mark_um"
 	base := "frequency.derived." + which
-	return []derivation{
-		{
-			leaf: base + "_error_um", kind: quantity.Length, reads: []string{reading}, params: []string{mark},
-			of: func(v known) (int64, error) { return away(v.num(reading) - v.param(mark)) },
-		},
-		{
-			leaf: base + "_expanded_um", kind: quantity.Length, reads: []string{reading}, params: readingParams,
+	judged := func(leaf string, kind quantity.Kind, of func(v known, mean float64, b depth.Budget) (int64, error), params ...string) derivation {
+		return derivation{
+			leaf: base + leaf, kind: kind, reads: []string{reading}, params: append(params, readingParams...),
 			of: func(v known) (int64, error) {
-				b, err := readingBudget(v)
+				mean, b, err := readingsBudget(v, v.list(reading))
 				if err != nil {
 					return 0, err
 				}
-				return up(b.U * v.param("verification.cover_ppm") * micro * v.param("verification.guard_ppm"))
+				return of(v, mean/micro, b)
 			},
+		}
+	}
+	return []derivation{
+		judged("_mean_um", quantity.Length, func(_ known, mean float64, _ depth.Budget) (int64, error) {
+			return whole(math.Round(mean))
+		}),
+		judged("_repeat_um", quantity.Length, func(_ known, _ float64, b depth.Budget) (int64, error) {
+			return up(b.U * math.Sqrt(b.Share("repeatability")) / micro)
+		}),
+		judged("_error_um", quantity.Length, func(v known, mean float64, _ depth.Budget) (int64, error) {
+			return away(mean - v.param(mark))
+		}, mark),
+		judged("_expanded_um", quantity.Length, func(v known, _ float64, b depth.Budget) (int64, error) {
+			return up(b.Expanded / micro * v.param("verification.guard_ppm") * micro)
+		}),
+		{
+			leaf: base + "_count", kind: quantity.Count, reads: []string{reading},
+			of: func(v known) (int64, error) { return int64(len(v.list(reading))), nil },
 		},
 		{
 			leaf: base + "_tolerance_um", kind: quantity.Length, reads: []string{reading},

@@ -14,8 +14,9 @@ package engine
 
 import (
 	"context"
-	"fmt"
+	"errors"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"firstrod/engine/ledger"
@@ -44,25 +45,34 @@ type Registry interface {
 	// Private gives a value kept beside the ledger, such as a person's name;
 	// not found once it was erased.
 	Private(ctx context.Context, id string) (value string, found bool, err error)
-	// Rules gives the record of the rules in force; not found in a new ledger.
-	Rules(ctx context.Context) (r ledger.Record, found bool, err error)
+	// Rules streams the records that put rules in force, in order. The last one
+	// for a place counts.
+	Rules(ctx context.Context, fn func(ledger.Record) error) error
+	// Blob gives bytes by their SHA-256 in hex; nil where there are none.
+	Blob(ctx context.Context, sum string) ([]byte, error)
 }
 
 // Config is what an engine is made of. Store and Registry are two faces of one
 // store.
 type Config struct {
-	Rules    Evaluator
+	Rules    Rulebook
 	Store    Store
 	Registry Registry
+	Reopen   Reopen           // nil: a release never outlives the rules it was given under
 	Clock    func() time.Time // nil: time.Now
 	ReadOnly bool             // look only: do not record which rules are in force
+
+	Publication Publication // how Rules came into force
 }
 
 // Engine runs any number of bores side by side.
 type Engine struct {
-	rules Evaluator
-	store Store
-	clock func() time.Time
+	book   atomic.Pointer[Rulebook]
+	rules  inForce
+	store  Store
+	known  Registry
+	reopen Reopen
+	clock  func() time.Time
 
 	mu     sync.Mutex
 	bores  map[string]*live
@@ -84,18 +94,25 @@ func New(ctx context.Context, c Config) (*Engine, error) {
 	if c.Clock == nil {
 		c.Clock = time.Now
 	}
-	e := &Engine{rules: c.Rules, store: c.Store, clock: c.Clock, bores: map[string]*live{}}
-	if err := e.people.load(ctx, c.Registry); err != nil {
+	e := &Engine{store: c.Store, known: c.Registry, reopen: c.Reopen, clock: c.Clock, bores: map[string]*live{}}
+	e.book.Store(&c.Rules)
+	if err := errors.Join(e.people.load(ctx, c.Registry), e.rules.load(ctx, c.Registry)); err != nil {
 		return nil, err
 	}
 	if c.ReadOnly {
 		return e, nil
 	}
-	return e, e.recordRules(ctx, c.Registry)
+	return e, e.Publish(ctx, c.Rules, c.Publication)
 }
 
-// Catalogue is what the rules in force say.
-func (e *Engine) Catalogue() *Catalogue { return e.rules.Catalogue() }
+// Catalogue is what the rules say in a jurisdiction today; see [Board.Catalogue]
+// for those of a bore.
+func (e *Engine) Catalogue(jurisdiction string) *Catalogue {
+	return (*e.book.Load()).At(jurisdiction, Day(e.clock(), time.UTC)).Catalogue()
+}
+
+// Places lists the jurisdictions that have rules of their own.
+func (e *Engine) Places() []string { return (*e.book.Load()).Places() }
 
 // Now is the engine's clock.
 func (e *Engine) Now() time.Time { return e.clock() }
@@ -111,38 +128,17 @@ func (e *Engine) Known(ctx context.Context, key string) (bool, error) {
 	return ok, err
 }
 
-// recordRules writes down which rules are in force, with their bytes, when they
-// are not those that the ledger knows.
-func (e *Engine) recordRules(ctx context.Context, known Registry) error {
-	c := e.rules.Catalogue()
-	last, found, err := known.Rules(ctx)
-	if err != nil || found && last.Rules == c.Revision {
-		return err
-	}
-	pack := &ledger.Pack{Blob: ledger.BlobSum(c.Packs), Engine: c.Engine}
-	for _, ch := range c.Checks {
-		pack.Checks = append(pack.Checks, ledger.PackCheck{
-			ID: ch.ID, Each: string(ch.Each), Gate: string(ch.Gate), Digest: ch.Digest, Fixed: !ch.Waivable,
-		})
-	}
-	_, err = e.store.Append(ctx, ledger.Entry{
-		Record: ledger.Record{
-			V: 1, Key: fmt.Sprintf("rules:%s:after:%d", c.Revision, last.Seq), Kind: ledger.KindRules, At: e.clock().UTC(),
-			Rules: c.Revision, Pack: pack,
-		},
-		Blobs: [][]byte{c.Packs},
-	})
-	return err
-}
-
 // live is a bore in memory: what its records say, and the findings as the rules
 // see them now. Its lock is held for a whole turn. A Bore that is in place is
 // never changed any more, so that boards can share it; the next one replaces it.
 type live struct {
 	mu       sync.Mutex
 	bore     *Bore
-	targets  []Target // every check on every subject of the bore
+	rules    Evaluator // what it is judged by in this turn
+	kept     bool      // they are older than those in force: a release stands on them
+	targets  []Target  // every check on every subject of the bore
 	findings map[string]Finding
+	judged   string    // revision of the rules that made the findings
 	seen     time.Time // when the rules last looked
 }
 
@@ -157,6 +153,10 @@ func (e *Engine) bore(ctx context.Context, id string) (*live, error) {
 	e.mu.Unlock()
 	l.mu.Lock()
 	if l.bore != nil {
+		if err := e.choose(ctx, l, l.bore); err != nil {
+			l.mu.Unlock()
+			return nil, err
+		}
 		return l, nil
 	}
 	if err := e.load(ctx, id, l); err != nil {
@@ -176,6 +176,9 @@ func (e *Engine) forget(id string) {
 func (e *Engine) load(ctx context.Context, id string, l *live) error {
 	b, err := e.read(ctx, id)
 	if err != nil {
+		return err
+	}
+	if err := e.choose(ctx, l, b); err != nil {
 		return err
 	}
 	l.bore = b

@@ -2,6 +2,8 @@ package engine
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -66,16 +68,30 @@ func (v *view) fact(ask, subject string) (any, []string, error) {
 	if !ok {
 		return nil, nil, fmt.Errorf("no rule asks for %s", ask)
 	}
-	if a.Kind != g.Value.Kind() {
+	value := g.Value
+	if item, ok := a.Kind.Item(); ok && item == value.Kind() {
+		// One reading, given when the rules asked for one only.
+		value = quantity.OfList(a.Kind, value)
+	}
+	if a.Kind != value.Kind() {
 		// The rules changed what they ask for under this name.
 		return nil, []string{key}, nil
 	}
-	return plain(g.Value), nil, nil
+	return plain(value), nil, nil
 }
 
+// stale says whether an answer is one no more: its time is over, or it was read in
+// a check while drilling before the bore was released anew. Such a check is about the
+// depth shown on that release; what was verified since is judged by itself.
 func (v *view) stale(ask string, g *Given) bool {
 	a, ok := v.cat.Ask(ask)
-	return ok && a.GoodFor > 0 && v.now.After(g.At.Add(a.GoodFor))
+	if !ok {
+		return false
+	}
+	if ch, ok := v.cat.Check(a.Check); ok && ch.Gate == GateDrilling && g.Seq < v.bore.since {
+		return true
+	}
+	return a.GoodFor > 0 && v.now.After(g.At.Add(a.GoodFor))
 }
 
 // plain is a value in the form that rules read.
@@ -83,7 +99,7 @@ func plain(v quantity.Value) any {
 	switch v.Kind() {
 	case quantity.YesNo:
 		return v.Yes()
-	case quantity.Frequencies:
+	case quantity.Frequencies, quantity.Lengths, quantity.Pitches:
 		list := []int64{}
 		for _, item := range v.List() {
 			list = append(list, item.Base())
@@ -190,12 +206,14 @@ func (v *view) signing(name string) (any, []string, error) {
 		return int64(len(people)), nil, nil
 	case "roles":
 		return int64(len(roles)), nil, nil
+	case "signed_as":
+		return slices.Sorted(maps.Keys(roles)), nil, nil
 	}
 	return roles[name], nil, nil
 }
 
 func (s subjectView) derive(d derivation) (any, []string, error) {
-	nums, every := map[string]float64{}, map[string][]float64{}
+	lists, every := map[string][]float64{}, map[string][][]float64{}
 	var missing []string
 	for _, read := range d.reads {
 		var gap []string
@@ -203,7 +221,7 @@ func (s subjectView) derive(d derivation) (any, []string, error) {
 		if bare := bareLeaf(read); bare != read {
 			every[read], gap, err = s.everyValue(bare)
 		} else {
-			nums[read], gap, err = s.number(read)
+			lists[read], gap, err = s.numbers(read)
 		}
 		if err != nil {
 			return nil, nil, err
@@ -218,8 +236,9 @@ func (s subjectView) derive(d derivation) (any, []string, error) {
 		return nil, nil, err
 	}
 	n, err := d.of(known{
-		num:   func(leaf string) float64 { return nums[leaf] },
-		every: func(leaf string) []float64 { return every[leaf] },
+		num:   func(leaf string) float64 { return lists[leaf][0] },
+		list:  func(leaf string) []float64 { return lists[leaf] },
+		every: func(leaf string) [][]float64 { return every[leaf] },
 		param: func(path string) float64 { return limits[path] },
 	})
 	if err != nil {
@@ -228,29 +247,38 @@ func (s subjectView) derive(d derivation) (any, []string, error) {
 	return n, nil, nil
 }
 
-func (s subjectView) number(leaf string) (float64, []string, error) {
+// numbers is the number or the numbers of a leaf, at least one.
+func (s subjectView) numbers(leaf string) ([]float64, []string, error) {
 	v, missing, err := s.Value(leaf)
 	if err != nil || len(missing) > 0 {
-		return 0, missing, err
+		return nil, missing, err
 	}
-	n, ok := v.(int64)
-	if !ok {
-		return 0, nil, fmt.Errorf("%s is not a number", leaf)
+	switch v := v.(type) {
+	case int64:
+		return []float64{float64(v)}, nil, nil
+	case []int64:
+		all := make([]float64, len(v))
+		for i, n := range v {
+			all[i] = float64(n)
+		}
+		if len(all) > 0 {
+			return all, nil, nil
+		}
 	}
-	return float64(n), nil, nil
+	return nil, nil, fmt.Errorf("%s is not a number", leaf)
 }
 
 // everyValue is a leaf of every item of its scope.
-func (s subjectView) everyValue(leaf string) ([]float64, []string, error) {
+func (s subjectView) everyValue(leaf string) ([][]float64, []string, error) {
 	scope, _ := scopeOfLeaf(leaf)
 	list := listOf(scope)
 	if _, ok := s.bore.facts[list]; !ok {
 		return nil, []string{list}, nil
 	}
-	var all []float64
+	var all [][]float64
 	var missing []string
 	for _, item := range s.bore.subjects(scope) {
-		n, gap, err := subjectView{s.view, scope, item}.number(leaf)
+		n, gap, err := subjectView{s.view, scope, item}.numbers(leaf)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -21,15 +21,14 @@ func (e *Engine) Report(ctx context.Context, bore string, said Said, event, why 
 	defer l.mu.Unlock()
 	r := ledger.Record{Kind: ledger.KindReport, Event: event, Why: why}
 	leaves := map[string]bool{"drilling." + event: true}
-	e.interrupt(l.bore, &r, leaves, event)
+	interrupt(l, &r, leaves, event)
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
 }
 
-// Hold stops a bore by hand, at any time and by anybody.
+// Hold stops a bore by hand, at any time and by anybody. A hold without a reason
+// holds all the same; [Engine.Reason] takes the reason afterwards.
 func (e *Engine) Hold(ctx context.Context, bore string, said Said, why string) (Turn, error) {
-	if strings.TrimSpace(why) == "" {
-		return Turn{}, failure("hold_reason")
-	}
+	why = strings.TrimSpace(why)
 	l, err := e.working(ctx, bore)
 	if err != nil {
 		return Turn{}, err
@@ -37,16 +36,35 @@ func (e *Engine) Hold(ctx context.Context, bore string, said Said, why string) (
 	defer l.mu.Unlock()
 	r := ledger.Record{Kind: ledger.KindHold, Why: why, State: string(Held)}
 	leaves := map[string]bool{}
-	e.interrupt(l.bore, &r, leaves, HoldEvent)
+	interrupt(l, &r, leaves, HoldEvent)
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
+}
+
+// Reason records why the last hold was called, where that was not said with it. It
+// changes nothing else.
+func (e *Engine) Reason(ctx context.Context, bore string, said Said, why string) (Turn, error) {
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	why = strings.TrimSpace(why)
+	switch {
+	case l.bore.unsaid == 0:
+		return Turn{}, failure("hold_explained")
+	case why == "":
+		return Turn{}, failure("hold_reason")
+	}
+	r := ledger.Record{Kind: ledger.KindReason, Why: why, Refers: []int64{l.bore.unsaid}}
+	return e.turn(ctx, l, said, r, change{})
 }
 
 // interrupt drops what must be given again after an event, and turns a release
 // into a hold.
-func (e *Engine) interrupt(b *Bore, r *ledger.Record, leaves map[string]bool, event string) {
-	e.drop(b, r, leaves, nil, func(a *Ask, _ string) bool { return slices.Contains(a.RedoAfter, event) })
+func interrupt(l *live, r *ledger.Record, leaves map[string]bool, event string) {
+	drop(l, r, leaves, nil, func(a *Ask, _ string) bool { return slices.Contains(a.RedoAfter, event) })
 	slices.Sort(r.Drops)
-	if b.State == Released {
+	if l.bore.State == Released {
 		r.Void, r.State = VoidReport, string(Held)
 		if event == HoldEvent {
 			r.Void = VoidHold
@@ -71,6 +89,32 @@ func (e *Engine) Show(ctx context.Context, bore string, said Said, files ...ledg
 	return e.turn(ctx, l, said, ledger.Record{Kind: ledger.KindShown, Shown: files}, change{})
 }
 
+// Move sets right in which jurisdiction a bore is. The rules there judge it from
+// now on; a release that stands is void.
+func (e *Engine) Move(ctx context.Context, bore string, said Said, jurisdiction string) (Turn, error) {
+	if jurisdiction != "" && !ValidJurisdiction(jurisdiction) {
+		return Turn{}, failure("jurisdiction_form", "code", jurisdiction)
+	}
+	l, err := e.working(ctx, bore)
+	if err != nil {
+		return Turn{}, err
+	}
+	defer l.mu.Unlock()
+	if l.bore.Jurisdiction == jurisdiction {
+		return Turn{}, failure("jurisdiction_same", "code", jurisdiction)
+	}
+	r := ledger.Record{Kind: ledger.KindMoved, Moved: &ledger.Moved{Jurisdiction: jurisdiction}}
+	if l.bore.State == Released {
+		r.Void = VoidMoved
+	}
+	there := l.bore.clone()
+	there.Jurisdiction, there.State = jurisdiction, Open
+	if err := e.choose(ctx, l, there); err != nil {
+		return Turn{}, err
+	}
+	return e.turn(ctx, l, said, r, change{})
+}
+
 // Undo takes the last answer back. Its facts are asked again; the record of
 // what was said stays.
 func (e *Engine) Undo(ctx context.Context, bore string, said Said) (Turn, error) {
@@ -88,21 +132,21 @@ func (e *Engine) Undo(ctx context.Context, bore string, said Said) (Turn, error)
 	for _, key := range last.keys {
 		if _, ok := l.bore.facts[key]; ok {
 			r.Drops = append(r.Drops, key)
-			leaves[e.leaf(key)] = true
+			leaves[leafOfKey(l, key)] = true
 		}
 	}
-	e.dropItems(l.bore, &r, leaves)
-	if l.bore.State == Released && e.guards(leaves) {
+	dropItems(l, &r, leaves)
+	if l.bore.State == Released && guards(l, leaves) {
 		r.Void = VoidUndo
 	}
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
 }
 
 // dropItems drops the facts of every item whose list goes.
-func (e *Engine) dropItems(b *Bore, r *ledger.Record, leaves map[string]bool) {
+func dropItems(l *live, r *ledger.Record, leaves map[string]bool) {
 	for _, s := range []Scope{PerFrequency, PerCrossing} {
 		if slices.Contains(r.Drops, listOf(s)) {
-			e.drop(b, r, leaves, nil, func(a *Ask, _ string) bool { return a.Scope == s })
+			drop(l, r, leaves, nil, func(a *Ask, _ string) bool { return a.Scope == s })
 		}
 	}
 	slices.Sort(r.Drops)
@@ -129,7 +173,7 @@ func (e *Engine) Waive(ctx context.Context, bore string, said Said, finding, why
 	}
 	defer l.mu.Unlock()
 	id, _ := SplitKey(finding)
-	ch, ok := e.rules.Catalogue().Check(id)
+	ch, ok := l.rules.Catalogue().Check(id)
 	f, found := l.findings[finding]
 	switch {
 	case !ok || !found:

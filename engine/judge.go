@@ -36,25 +36,26 @@ func targetsOf(ch *Check, b *Bore) []Target {
 // evaluateAll asks the rules about everything.
 func (e *Engine) evaluateAll(ctx context.Context, l *live) {
 	now := e.clock()
-	l.targets = targets(e.rules.Catalogue(), l.bore)
-	l.findings, l.seen = e.judge(ctx, l.bore, now, l.targets), now
+	l.targets = targets(l.rules.Catalogue(), l.bore)
+	l.findings, l.seen = judge(ctx, l.rules, l.bore, now, l.targets), now
+	l.judged = l.rules.Catalogue().Revision
 }
 
 // refresh asks the rules about what the passing of time may have changed.
 func (e *Engine) refresh(ctx context.Context, l *live) {
 	now := e.clock()
-	if l.bore.Rules != e.rules.Catalogue().Revision {
+	if l.judged != l.rules.Catalogue().Revision {
 		e.evaluateAll(ctx, l)
 		return
 	}
-	for key, f := range e.judge(ctx, l.bore, now, e.touched(l, l.bore, change{}, now)) {
+	for key, f := range judge(ctx, l.rules, l.bore, now, touched(l, l.bore, change{}, now)) {
 		l.findings[key] = f
 	}
 	l.seen = now
 }
 
 // judge asks the rules about some targets and lets waivers count.
-func (e *Engine) judge(ctx context.Context, b *Bore, now time.Time, ts []Target) map[string]Finding {
+func judge(ctx context.Context, rules Evaluator, b *Bore, now time.Time, ts []Target) map[string]Finding {
 	found := make(map[string]Finding, len(ts))
 	var ask []Target
 	for _, t := range ts {
@@ -65,8 +66,8 @@ func (e *Engine) judge(ctx context.Context, b *Bore, now time.Time, ts []Target)
 		}
 		ask = append(ask, t)
 	}
-	v := &view{bore: b, cat: e.rules.Catalogue(), now: now}
-	for _, f := range e.rules.Evaluate(ctx, ask, v.of) {
+	v := &view{bore: b, cat: rules.Catalogue(), now: now}
+	for _, f := range rules.Evaluate(ctx, ask, v.of) {
 		if _, ok := b.waivers[f.Key()]; ok && f.Status == Fail {
 			f.Status = Waived
 		}
@@ -77,9 +78,9 @@ func (e *Engine) judge(ctx context.Context, b *Bore, now time.Time, ts []Target)
 
 // touched lists the targets whose finding may differ after a change: the checks
 // that can read what changed, on the subjects that it belongs to.
-func (e *Engine) touched(l *live, next *Bore, what change, now time.Time) []Target {
-	c := e.rules.Catalogue()
-	if l.bore.Rules != c.Revision || listsDiffer(l.bore, next) {
+func touched(l *live, next *Bore, what change, now time.Time) []Target {
+	c := l.rules.Catalogue()
+	if l.bore.Rules != c.Revision || l.judged != c.Revision || listsDiffer(l.bore, next) {
 		return targets(c, next)
 	}
 	seen := map[*Check]bool{}
@@ -95,7 +96,7 @@ func (e *Engine) touched(l *live, next *Bore, what change, now time.Time) []Targ
 	for leaf := range what.leaves {
 		add(leaf)
 	}
-	for _, leaf := range e.clockLeaves(l, now) {
+	for _, leaf := range clockLeaves(l, now) {
 		add(leaf)
 	}
 	for _, t := range l.targets {
@@ -113,14 +114,14 @@ func (e *Engine) touched(l *live, next *Bore, what change, now time.Time) []Targ
 }
 
 // clockLeaves is what the passing of time alone may have changed.
-func (e *Engine) clockLeaves(l *live, now time.Time) []string {
+func clockLeaves(l *live, now time.Time) []string {
 	leaves := []string{"clock.now"}
 	if Day(now, l.bore.Zone) != Day(l.seen, l.bore.Zone) {
 		leaves = append(leaves, "clock.today")
 	}
 	for _, g := range l.bore.facts {
 		id, _ := SplitKey(g.Key)
-		a, ok := e.rules.Catalogue().Ask(id)
+		a, ok := l.rules.Catalogue().Ask(id)
 		if !ok || a.GoodFor == 0 {
 			continue
 		}
@@ -160,6 +161,11 @@ func (s standing) of(t Target) Finding {
 		return f
 	}
 	return s.old[key]
+}
+
+// gated lists the targets of a gate.
+func (s standing) gated(gate Gate) []Target {
+	return slices.DeleteFunc(slices.Clone(s.targets), func(t Target) bool { return t.Check.Gate != gate })
 }
 
 // note writes into a record which findings differ from what the ledger has.

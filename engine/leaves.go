@@ -26,6 +26,7 @@ func Leaves() []Leaf {
 		{"signing.people", quantity.Count},
 		{"signing.roles", quantity.Count},
 		{"signing.locating_hand", quantity.YesNo},
+		{"signing.signed_as", quantity.Names}, // the roles that have signed, sorted
 		{"drilling.holds", quantity.Count},
 		{"drilling.since_verified", quantity.Count},
 		{"frequency.hz", quantity.Frequency},

@@ -15,7 +15,7 @@ func (e *Engine) Offer(ctx context.Context, bore, group string) ([]Answer, error
 		return nil, err
 	}
 	var wanted []*Ask
-	for _, a := range e.rules.Catalogue().Asks {
+	for _, a := range board.catalogue.Asks {
 		if _, has := board.Fact(a.ID); a.Carry == group && a.Scope == PerBore && !has {
 			wanted = append(wanted, a)
 		}

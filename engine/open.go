@@ -14,6 +14,8 @@ type Opening struct {
 	Name  string // as the crew calls it: letters, digits, - and .
 	Place string // where it is; may be empty
 	Zone  string // IANA time zone of the site
+
+	Jurisdiction string // whose codes hold, see [ValidJurisdiction]; "": the base alone
 }
 
 var boreName = regexp.MustCompile(`^[A-Z0-9][A-Z0-9.-]{0,39}$`)
@@ -37,14 +39,17 @@ func (e *Engine) Open(ctx context.Context, said Said, o Opening) (Turn, error) {
 	if _, err := time.LoadLocation(o.Zone); err != nil || o.Zone == "" {
 		return Turn{}, failure("zone_unknown", "zone", o.Zone)
 	}
-	l, err := e.fresh(ctx, id)
+	if o.Jurisdiction != "" && !ValidJurisdiction(o.Jurisdiction) {
+		return Turn{}, failure("jurisdiction_form", "code", o.Jurisdiction)
+	}
+	l, err := e.fresh(ctx, id, o)
 	if err != nil {
 		return Turn{}, err
 	}
 	defer l.mu.Unlock()
 	r := ledger.Record{
 		Kind: ledger.KindOpen, State: string(Open),
-		Open: &ledger.Opening{Title: id, Zone: o.Zone, Place: strings.Join(strings.Fields(o.Place), " ")},
+		Open: &ledger.Opening{Title: id, Zone: o.Zone, Place: strings.Join(strings.Fields(o.Place), " "), Jurisdiction: o.Jurisdiction},
 	}
 	t, err := e.turn(ctx, l, said, r, change{})
 	if err != nil || t.Repeated {
@@ -55,7 +60,7 @@ func (e *Engine) Open(ctx context.Context, said Said, o Opening) (Turn, error) {
 }
 
 // fresh is the place in memory for a bore that must not exist yet, locked.
-func (e *Engine) fresh(ctx context.Context, id string) (*live, error) {
+func (e *Engine) fresh(ctx context.Context, id string, o Opening) (*live, error) {
 	l, err := e.bore(ctx, id)
 	if err == nil {
 		l.mu.Unlock()
@@ -69,7 +74,13 @@ func (e *Engine) fresh(ctx context.Context, id string) (*live, error) {
 	if _, raced := e.bores[id]; raced {
 		return nil, failure("bore_racing", "bore", id)
 	}
-	l = &live{bore: newBore(id), findings: map[string]Finding{}}
+	b := newBore(id)
+	b.Jurisdiction = o.Jurisdiction
+	b.Zone, _ = time.LoadLocation(o.Zone)
+	l = &live{bore: b, findings: map[string]Finding{}}
+	if err := e.choose(ctx, l, b); err != nil {
+		return nil, err
+	}
 	l.mu.Lock()
 	e.bores[id] = l
 	return l, nil

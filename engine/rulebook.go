@@ -19,7 +19,7 @@ type Rulebook interface {
 
 // Layer is one pack of a revision.
 type Layer struct {
-	Code  string // "base", or the folder name of a local pack
+	Code  string // "base", "one-call" for the law of a state in the base's table, or the folder name of a local pack
 	Title Text
 	Holds string // the jurisdiction it holds in; "" for the base
 }

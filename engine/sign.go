@@ -24,24 +24,31 @@ func (e *Engine) Sign(ctx context.Context, bore string, said Said) (Turn, error)
 		return Turn{}, err
 	}
 	defer l.mu.Unlock()
+	void := ""
 	if l.bore.State == Released && !e.over(l.bore) {
-		return Turn{}, failure("released")
+		if e.refresh(ctx, l); (standing{targets: l.targets, old: l.findings}).holds(GateRelease) {
+			return Turn{}, failure("released")
+		}
+		void = VoidRule // other rules came into force that let no release stand
 	}
-	if refusal := alreadySigned(l.bore, said.By); refusal != nil {
+	if refusal := alreadySigned(l.bore, said.By); refusal != nil && void == "" {
 		return Turn{}, e.refuse(ctx, l, said, refusal)
 	}
 	now := e.clock().UTC()
-	input := e.canonical(l.bore)
+	input := canonical(l.rules.Catalogue(), l.bore)
 	r := ledger.Record{
-		Kind: ledger.KindSign, State: string(l.bore.State),
+		Kind: ledger.KindSign, State: string(l.bore.State), Void: void,
 		Sign: &ledger.Sign{Meaning: Meaning, Input: ledger.BlobSum(input), Through: l.bore.Ver},
 	}
-	e.complete(&r, l.bore, said, now)
+	e.complete(&r, l, said, now)
+	if err := e.enforceFor(ctx, l, &r, now); err != nil {
+		return Turn{}, err
+	}
 	next := l.bore.clone()
 	if err := next.apply(&r); err != nil {
 		return Turn{}, err
 	}
-	found, err := e.proveTwice(ctx, next, now)
+	found, err := proveTwice(ctx, l.rules, next, now)
 	if err != nil {
 		return Turn{}, err
 	}
@@ -50,13 +57,16 @@ func (e *Engine) Sign(ctx context.Context, bore string, said Said) (Turn, error)
 		return Turn{}, err
 	}
 	if found.holds(GateRelease) {
-		if r.Release, err = e.release(next, found, now, r.Sign.Input); err != nil {
+		if r.Release, err = release(l.rules.Catalogue(), next, found, now, r.Sign.Input); err != nil {
 			return Turn{}, err
 		}
 		r.State, r.Void = string(Released), ""
 		next = l.bore.clone()
 		if err := next.apply(&r); err != nil {
 			return Turn{}, err
+		}
+		for key, f := range judge(ctx, l.rules, next, now, found.gated(GateDrilling)) {
+			found.fresh[key] = f // read on the release before: it is to be made anew
 		}
 	}
 	note(&r, l.bore.recorded, found)
@@ -83,17 +93,17 @@ func (e *Engine) over(b *Bore) bool {
 
 // proveTwice asks the rules about everything by two routes. A finding on which
 // they differ is broken: rule engines have had faults in their short cuts.
-func (e *Engine) proveTwice(ctx context.Context, b *Bore, now time.Time) (standing, error) {
-	ts := targets(e.rules.Catalogue(), b)
-	first := e.judge(ctx, b, now, ts)
-	v := &view{bore: b, cat: e.rules.Catalogue(), now: now}
+func proveTwice(ctx context.Context, rules Evaluator, b *Bore, now time.Time) (standing, error) {
+	ts := targets(rules.Catalogue(), b)
+	first := judge(ctx, rules, b, now, ts)
+	v := &view{bore: b, cat: rules.Catalogue(), now: now}
 	var ask []Target
 	for _, t := range ts {
 		if t.Check.Each == PerBore || t.Subject != "" {
 			ask = append(ask, t)
 		}
 	}
-	for _, second := range e.rules.Confirm(ctx, ask, v.of) {
+	for _, second := range rules.Confirm(ctx, ask, v.of) {
 		f := first[second.Key()]
 		if f.Status == Waived && second.Status == Fail {
 			continue
@@ -151,12 +161,12 @@ func (s standing) withoutSignature(old map[string]Finding) standing {
 }
 
 // release is what the last signature brings about.
-func (e *Engine) release(b *Bore, found standing, now time.Time, input string) (*ledger.Release, error) {
-	until, ok := e.until(b, now)
-	if !ok || !until.After(now) {
+func release(c *Catalogue, b *Bore, found standing, now time.Time, input string) (*ledger.Release, error) {
+	end, ok := until(c, b, now)
+	if !ok || !end.After(now) {
 		return nil, failure("no_end")
 	}
-	r := &ledger.Release{Until: until.UTC(), Input: input}
+	r := &ledger.Release{Until: end.UTC(), Input: input}
 	for _, s := range b.signs {
 		r.Signers = append(r.Signers, s.By)
 	}
@@ -169,13 +179,17 @@ func (e *Engine) release(b *Bore, found standing, now time.Time, input string) (
 			r.Waived = append(r.Waived, f.Key())
 		}
 	}
+	for _, loose := range c.Loose {
+		r.Loose = append(r.Loose, loose.Name)
+	}
 	slices.Sort(r.Waived)
+	slices.Sort(r.Loose)
 	return r, nil
 }
 
 // until is when a release ends at the latest: at the first fact that ends one,
-// and when the first fact grows too old.
-func (e *Engine) until(b *Bore, now time.Time) (time.Time, bool) {
+// when the first fact grows too old, and when a limit is loosened no more.
+func until(c *Catalogue, b *Bore, now time.Time) (time.Time, bool) {
 	var first time.Time
 	earlier := func(t time.Time) {
 		if first.IsZero() || t.Before(first) {
@@ -185,7 +199,7 @@ func (e *Engine) until(b *Bore, now time.Time) (time.Time, bool) {
 	ends := false
 	for key, g := range b.facts {
 		id, _ := SplitKey(key)
-		a, ok := e.rules.Catalogue().Ask(id)
+		a, ok := c.Ask(id)
 		if !ok {
 			continue
 		}
@@ -197,6 +211,9 @@ func (e *Engine) until(b *Bore, now time.Time) (time.Time, bool) {
 			earlier(g.At.Add(a.GoodFor))
 		}
 	}
+	for _, loose := range c.Loose {
+		earlier(dayAfter(loose.Until, b.Zone))
+	}
 	return first, ends
 }
 
@@ -205,14 +222,19 @@ func endOf(v quantity.Value, zone *time.Location) time.Time {
 	if v.Kind() == quantity.Time {
 		return time.Unix(v.Base(), 0)
 	}
-	y, m, d := time.Unix(v.Base()*86400, 0).UTC().Date()
+	return dayAfter(v.Base(), zone)
+}
+
+// dayAfter is the first moment after a day.
+func dayAfter(day int64, zone *time.Location) time.Time {
+	y, m, d := time.Unix(day*86400, 0).UTC().Date()
 	return time.Date(y, m, d+1, 0, 0, 0, 0, zone)
 }
 
 // canonical is what people sign, as bytes: the facts, the events and the rules,
 // in one order. It leaves out the clock, so that two people who see the same
 // board sign the same bytes.
-func (e *Engine) canonical(b *Bore) []byte {
+func canonical(c *Catalogue, b *Bore) []byte {
 	type fact struct {
 		Key   string   `json:"key"`
 		Kind  string   `json:"kind"`
@@ -228,7 +250,9 @@ func (e *Engine) canonical(b *Bore) []byte {
 		Events  map[string]int    `json:"events"`
 		Holds   int               `json:"holds"`
 		Waivers map[string]string `json:"waivers"`
-	}{Bore: b.ID, Zone: b.Zone.String(), Rules: e.rules.Catalogue().Revision, Events: b.eventCounts(), Holds: b.holds, Waivers: map[string]string{}}
+
+		Jurisdiction string `json:"jurisdiction,omitempty"`
+	}{Bore: b.ID, Zone: b.Zone.String(), Jurisdiction: b.Jurisdiction, Rules: c.Revision, Events: b.eventCounts(), Holds: b.holds, Waivers: map[string]string{}}
 	for _, g := range b.Facts() {
 		doc.Facts = append(doc.Facts, fact{g.Key, string(g.Value.Kind()), g.Value.Exact(), g.Value.Items(), g.At.Unix()})
 	}

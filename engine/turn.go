@@ -18,6 +18,7 @@ type Turn struct {
 	Void     string   // why a release that stood holds no longer
 	Board    Board    // how the bore stands now
 	Repeated bool     // the same delivery came before; nothing was written
+	NewRules bool     // the bore was judged by other rules until now
 }
 
 // Change is a finding and what it was before.
@@ -36,11 +37,12 @@ const (
 	VoidTimeOver = "time_over"
 	VoidRule     = "rule_fails"
 	VoidClosed   = "closed"
+	VoidMoved    = "jurisdiction_changed"
 )
 
 // Voids lists the reasons, so that a front end can prove it has words for each.
 func Voids() []string {
-	return []string{VoidAnswer, VoidUndo, VoidReport, VoidHold, VoidWaiver, VoidTimeOver, VoidRule, VoidClosed}
+	return []string{VoidAnswer, VoidUndo, VoidReport, VoidHold, VoidWaiver, VoidTimeOver, VoidRule, VoidClosed, VoidMoved}
 }
 
 // change is what a turn may have moved: leaves that rules read, and targets to
@@ -55,14 +57,17 @@ type change struct {
 // touch, appends one record, and only then makes the next state the present.
 func (e *Engine) turn(ctx context.Context, l *live, said Said, r ledger.Record, c change) (Turn, error) {
 	now := e.clock().UTC()
-	e.complete(&r, l.bore, said, now)
+	e.complete(&r, l, said, now)
+	if err := e.enforceFor(ctx, l, &r, now); err != nil {
+		return Turn{}, err
+	}
 	next, found, err := e.preview(ctx, l, r, c, now)
 	if err != nil {
 		return Turn{}, err
 	}
 	if r.State == string(Released) && found.fails(GateDrilling) {
 		// The depth is not what it is shown to be: the release is taken away.
-		e.failedCheck(l.bore, &r, &c)
+		failedCheck(l, &r, &c)
 		if next, found, err = e.preview(ctx, l, r, c, now); err != nil {
 			return Turn{}, err
 		}
@@ -81,7 +86,7 @@ func (e *Engine) turn(ctx context.Context, l *live, said Said, r ledger.Record, 
 
 // failedCheck makes of a record one that holds the bore for a failed depth check.
 // What was read in the check itself stays.
-func (e *Engine) failedCheck(b *Bore, r *ledger.Record, c *change) {
+func failedCheck(l *live, r *ledger.Record, c *change) {
 	given := map[string]bool{}
 	for _, f := range r.Facts {
 		given[f.Key] = true
@@ -91,7 +96,7 @@ func (e *Engine) failedCheck(b *Bore, r *ledger.Record, c *change) {
 		c.leaves = map[string]bool{}
 	}
 	c.leaves["drilling."+FailedCheck], c.leaves["drilling.holds"] = true, true
-	e.drop(b, r, c.leaves, given, func(a *Ask, _ string) bool { return slices.Contains(a.RedoAfter, FailedCheck) })
+	drop(l, r, c.leaves, given, func(a *Ask, _ string) bool { return slices.Contains(a.RedoAfter, FailedCheck) })
 	slices.Sort(r.Drops)
 	r.Drops = slices.Compact(r.Drops)
 }
@@ -99,17 +104,17 @@ func (e *Engine) failedCheck(b *Bore, r *ledger.Record, c *change) {
 // preview is the bore and its findings as they would be after a record.
 func (e *Engine) preview(ctx context.Context, l *live, r ledger.Record, c change, now time.Time) (*Bore, standing, error) {
 	next := l.bore.clone()
-	e.lapseWaivers(next, c.leaves)
+	lapseWaivers(l.rules.Catalogue(), next, c.leaves)
 	if err := next.apply(&r); err != nil {
 		return nil, standing{}, err
 	}
-	fresh := e.judge(ctx, next, now, e.touched(l, next, c, now))
+	fresh := judge(ctx, l.rules, next, now, touched(l, next, c, now))
 	if err := ctx.Err(); err != nil {
 		return nil, standing{}, err // a cancelled look at the rules makes everything broken
 	}
 	ts := l.targets
-	if ts == nil || listsDiffer(l.bore, next) || l.bore.Rules != next.Rules {
-		ts = targets(e.rules.Catalogue(), next)
+	if ts == nil || listsDiffer(l.bore, next) || l.bore.Rules != next.Rules || l.judged != next.Rules {
+		ts = targets(l.rules.Catalogue(), next)
 	}
 	return next, standing{ts, l.findings, fresh}, nil
 }
@@ -126,12 +131,14 @@ func (e *Engine) append(ctx context.Context, l *live, r ledger.Record, next *Bor
 	}
 	expected := r.Seq
 	r.Seq = receipt.Seq
-	changed := e.changes(l, r)
+	changed := changes(l, r)
 	next.settle(&r, expected)
 	next.applyFindings(&r)
+	moved := l.bore.Ver > 0 && l.bore.Rules != next.Rules
 	l.bore, l.seen = next, r.At
 	l.take(found)
-	return Turn{Record: r, Receipt: receipt, Changed: changed, Void: r.Void, Board: e.board(l)}, nil
+	l.judged = next.Rules
+	return Turn{Record: r, Receipt: receipt, Changed: changed, Void: r.Void, Board: e.board(l), NewRules: moved}, nil
 }
 
 // take makes findings those of the bore. Where the list of targets is the same,
@@ -165,12 +172,12 @@ func (e *Engine) afterFailure(l *live, err error) error {
 }
 
 // complete fills in what every record of a bore has in common.
-func (e *Engine) complete(r *ledger.Record, b *Bore, said Said, now time.Time) {
-	by := said.By
+func (e *Engine) complete(r *ledger.Record, l *live, said Said, now time.Time) {
+	by, b := said.By, l.bore
 	r.V, r.Bore, r.Ver = 1, b.ID, b.Ver+1
 	r.Seq = b.Seq + 1 // at least; the store gives the true one
 	r.At, r.By, r.From, r.Lang, r.Typed, r.Key = now, &by, said.From, said.Lang, said.Typed, said.Key
-	r.Rules = e.rules.Catalogue().Revision
+	r.Rules = l.rules.Catalogue().Revision
 	if r.State == "" {
 		r.State = string(b.State)
 	}
@@ -194,12 +201,12 @@ func stateAfterVoid(wanted string) string {
 }
 
 // lapseWaivers: a waiver was given for values as they were.
-func (e *Engine) lapseWaivers(b *Bore, leaves map[string]bool) {
+func lapseWaivers(c *Catalogue, b *Bore, leaves map[string]bool) {
 	if len(b.waivers) == 0 {
 		return
 	}
 	for leaf := range leaves {
-		for _, ch := range e.rules.Catalogue().ReadBy(leaf) {
+		for _, ch := range c.ReadBy(leaf) {
 			for key := range b.waivers {
 				if id, _ := SplitKey(key); id == ch.ID {
 					delete(b.waivers, key)
@@ -210,7 +217,7 @@ func (e *Engine) lapseWaivers(b *Bore, leaves map[string]bool) {
 }
 
 // changes lists what a record changes, in the order of the job.
-func (e *Engine) changes(l *live, r ledger.Record) []Change {
+func changes(l *live, r ledger.Record) []Change {
 	var all []Change
 	for status, keys := range r.Findings {
 		for _, key := range keys {
@@ -218,7 +225,7 @@ func (e *Engine) changes(l *live, r ledger.Record) []Change {
 			all = append(all, Change{Finding{Check: id, Subject: subject, Status: Status(status)}, l.bore.recorded[key]})
 		}
 	}
-	c := e.rules.Catalogue()
+	c := l.rules.Catalogue()
 	slices.SortFunc(all, func(a, b Change) int {
 		if d := c.order(a.Check) - c.order(b.Check); d != 0 {
 			return d

@@ -1,8 +1,12 @@
 package policies
 
 import (
+	"encoding/csv"
 	"encoding/json"
 	"io/fs"
+	"os"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -14,11 +18,20 @@ func limits(t *testing.T) map[string]map[string]int64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var doc struct{ Params map[string]map[string]int64 }
+	var doc struct{ Params map[string]map[string]any }
 	if err := json.Unmarshal(text, &doc); err != nil {
 		t.Fatal(err)
 	}
-	return doc.Params
+	all := map[string]map[string]int64{}
+	for area, names := range doc.Params {
+		all[area] = map[string]int64{}
+		for name, v := range names {
+			if n, ok := v.(float64); ok { // lists are no numbers
+				all[area][name] = int64(n)
+			}
+		}
+	}
+	return all
 }
 
 // TestOverheadTable holds the shipped rows to 29 CFR 1926.1408 Table A: minimum
@@ -97,4 +110,59 @@ func TestEveryCheckIsTested(t *testing.T) {
 	if checks == 0 {
 		t.Error("the pack has no checks in it")
 	}
+}
+
+// TestOneCallTable holds the shipped table to the table that it was made of: the
+// same states, every width that a row of it names, and the same status. Rows
+// there write widths with remarks in words: "18 or 24 (sources conflict)".
+func TestOneCallTable(t *testing.T) {
+	outside := table(t, "../testdata/outside/one_call_states.csv", "")
+	shipped := table(t, "base/one_call.csv", "# version ")
+	if len(shipped) != len(outside) || len(shipped) != 52 {
+		t.Fatalf("%d rows of %d", len(shipped), len(outside))
+	}
+	number := regexp.MustCompile(`\b\d{2}\b`)
+	for i, row := range outside[1:] {
+		got := shipped[i+1]
+		width, _, _ := strings.Cut(row[1], "(")
+		widths := strings.Join(number.FindAllString(width, -1), " or ")
+		half := map[bool]string{true: "yes", false: "no"}[strings.Contains(row[1], "plus half")]
+		status, _, _ := strings.Cut(row[2], " ")
+		if got[0] != row[0] || got[1] != widths || got[2] != half || got[3] != status {
+			t.Errorf("%v is shipped as %v", row, got)
+		}
+	}
+	// Derived: the base must have the widest width of any row, for it holds where
+	// nobody knows; an inch is 25.4 mm exactly.
+	widest := int64(0)
+	for _, row := range shipped[1:] {
+		for _, w := range strings.Split(row[1], " or ") {
+			n, _ := strconv.ParseInt(w, 10, 64)
+			widest = max(widest, n*25_400)
+		}
+	}
+	if got := limits(t)["crossings"]["tolerance_zone_um"]; got != widest {
+		t.Errorf("the base has %d um, the widest row %d", got, widest)
+	}
+}
+
+// table reads a CSV file behind a first line of another kind.
+func table(t *testing.T, name, first string) [][]string {
+	t.Helper()
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if first != "" {
+		line, rest, _ := strings.Cut(string(text), "\n")
+		if !strings.HasPrefix(line, first) {
+			t.Fatalf("%s begins with %q", name, line)
+		}
+		text = []byte(rest)
+	}
+	rows, err := csv.NewReader(strings.NewReader(string(text))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
 }

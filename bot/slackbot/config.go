@@ -48,6 +48,7 @@ type Config struct {
 	Roles  map[string]string // user id -> role
 	Groups map[string]string // user group id -> role
 	Call   string            // whom somebody without a role asks; may be empty
+	Safety string            // channel for what safety managers must hear and for the day's checkpoint; may be empty
 
 	Log      *slog.Logger // nil: nothing is logged
 	Clock    Clock

@@ -110,7 +110,7 @@ func (x *site) start0(before func()) {
 	if x.mail, err = boltstore.OpenMail(x.dir); err != nil {
 		x.t.Fatal(err)
 	}
-	e, err := engine.New(context.Background(), engine.Config{Rules: x.set, Store: x.store, Registry: x.store, Clock: x.clock})
+	e, err := engine.New(context.Background(), engine.Config{Rules: engine.Everywhere(x.set), Store: x.store, Registry: x.store, Clock: x.clock})
 	if err != nil {
 		x.t.Fatal(err)
 	}
@@ -276,11 +276,11 @@ func crew() []line {
 	for _, text := range []string{
 		"OTR-2291, 2026-11-23, 2026-12-03", "7, 7", "yes", "no",
 		"yes", "all yes", "no", "911; 555-0100; 12 Otter Run Road",
-		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9", "0.2 %, -0.2 %",
-		"14 ft", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
+		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9",
+		"14 ft, 240 ft, no", "0.2 %, -0.2 %", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
 		"10 ft, 10 ft, centres", "all yes", "yes", "normal, normal, 60", "normal, normal, 58",
-		"5 ft, 15 ft", "calibration", `5' 0", 15' 0 1/2"`, `5' 0 1/2", 15' 1"`,
-		"gas main", "none", "12 in", "yes", "41 ft, 6 ft, 4 in, 12 ft", "19:30",
+		"5 ft, 15 ft", "calibration", `5' 0", 5' 0 1/2", 5' 0"; 15' 0 1/2", 15' 0 1/2", 15' 1"`, `5' 0 1/2", 5' 0 1/2", 5' 1"; 15' 1", 15' 0 1/2", 15' 1"`,
+		"gas main", "none", "12 in", "yes", "41 ft, 6 ft, 4 in, 12 ft, 5 ft", "19:30",
 		"sign", "yes",
 	} {
 		all = append(all, line{dana, text})

@@ -47,6 +47,9 @@ func (s *Service) home(ctx context.Context, w who) (slack.HomeTabViewRequest, er
 	h.section(s, say("chat.home.waits"), say("chat.home.nothing"), pick(lines, func(b bot.Line) bool { return s.waitsFor(b, w) }), true)
 	h.section(s, say("chat.home.mine"), say("chat.home.none"), pick(lines, func(b bot.Line) bool { return s.mine(b, w) }), false)
 	if w.Role == engine.RoleSafetyManager {
+		if err := s.homeNotices(ctx, h, w.Lang); err != nil {
+			return slack.HomeTabViewRequest{}, err
+		}
 		held := func(b bot.Line) bool { return b.Verdict == engine.OnHold || b.Held }
 		h.section(s, say("chat.home.held"), say("chat.home.none"), pick(lines, held), false)
 		tried, err := s.bot.Refused(ctx, homeBores)
@@ -63,6 +66,20 @@ func (s *Service) home(ctx context.Context, w who) (slack.HomeTabViewRequest, er
 		}
 	}
 	return h.view(), nil
+}
+
+// homeNotices puts what stands and concerns the rules on a safety manager's tab.
+func (s *Service) homeNotices(ctx context.Context, h *tab, lang string) error {
+	all, err := s.notices(ctx)
+	if err != nil || len(all) == 0 {
+		return err
+	}
+	h.head(s.bot.Words(lang, "chat.home.notices", nil))
+	for _, n := range all {
+		h.line(n.Text)
+		h.note(marks(shown(n.At, nil)))
+	}
+	return nil
 }
 
 func pick(lines []bot.Line, want func(bot.Line) bool) []bot.Line {

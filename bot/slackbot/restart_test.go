@@ -15,7 +15,7 @@ import (
 // was not surely understood, a value that is being changed.
 func TestWhatWaitsForAYesSurvivesARestart(t *testing.T) {
 	x := newSite(t, loadRules(t), newFake(t), nil)
-	thread, last := x.walk(14)
+	thread, last := x.walk(15)
 	over := func(first, second string, parts ...string) {
 		t.Helper()
 		_, last = x.reply(thread, last, line{dana, first})
@@ -25,10 +25,13 @@ func TestWhatWaitsForAYesSurvivesARestart(t *testing.T) {
 		text, last = x.reply(thread, last, line{dana, second})
 		has(t, text, parts...)
 	}
-	over("14", "ft", "14 ft (4.27 m). Holds.")
 	over("26, 41 ft", "no", "nearest metal")
 	over("change deepest", "14 ft", "14 ft (4.27 m)")
 	for _, l := range crew()[15 : len(crew())-4] {
+		if l.text == "12 in" {
+			over("12", "in", "1 ft (0.3048 m). Holds.")
+			continue
+		}
 		last = x.say(thread, last, l)
 	}
 	over("sign", "yes", "Signed: Dana Reyes")
@@ -95,6 +98,20 @@ func TestAnAnswerThatIsTooQuickIsNone(t *testing.T) {
 	_ = last
 	if n := x.kinds(ledger.KindHold); n != 1 {
 		t.Errorf("%d holds", n)
+	}
+}
+
+// A hold in the thread needs no words; whoever is there says why, and both are on
+// record.
+func TestAHoldInTheThreadNeedsNoReason(t *testing.T) {
+	x := newSite(t, loadRules(t), newFake(t), nil)
+	thread, last := x.open()
+	text, last := x.reply(thread, last, line{dana, "hold"})
+	has(t, text, "HELD: OR-4. Stop drilling.", "Why?")
+	text, _ = x.reply(thread, last, line{luis, "smell of gas at rod 9"})
+	has(t, text, "En el registro, con el alto: smell of gas at rod 9") // Luis reads Spanish
+	if n, why := x.kinds(ledger.KindHold), x.kinds(ledger.KindReason); n != 1 || why != 1 {
+		t.Errorf("%d holds, %d reasons", n, why)
 	}
 }
 

@@ -64,6 +64,7 @@ type Service struct {
 	bound   chan net.Addr   // told where signed HTTP listens, for tests; may be nil
 	turns   chan struct{}   // holds one for each turn at work
 	failed  chan error      // the store has stopped
+	ready   chan struct{}   // closed once Run has taken up what the last run left
 }
 
 // self is who the bot is.
@@ -77,7 +78,7 @@ func New(cfg Config) (*Service, error) {
 	}
 	s := &Service{
 		cfg: cfg, bot: cfg.Bot, log: cfg.Log, health: newHealth(cfg.Log, cfg.Clock.Now),
-		told: map[string]bool{}, entered: map[string]bool{}, failed: make(chan error, 1),
+		told: map[string]bool{}, entered: map[string]bool{}, failed: make(chan error, 1), ready: make(chan struct{}),
 		turns: make(chan struct{}, max(1, runtime.NumCPU()-1)),
 	}
 	s.api = client(cfg, http.DefaultTransport)
@@ -126,6 +127,7 @@ func (s *Service) Run(ctx context.Context) error {
 		s.out.wait()
 		return unlessStopped(err)
 	}
+	close(s.ready)
 	var work sync.WaitGroup
 	ended := make(chan error, 1)
 	work.Go(func() { ended <- s.transport().Run(ctx, s.take) })

@@ -47,6 +47,7 @@ func arrows() map[string][]string {
 		m + "engine/boltstore":                  core,
 		m + "engine/audit":                      core,
 		m + "engine/export":                     core,
+		m + "engine/desk":                       {m + "engine", m + "engine/ledger"},
 		m + "engine/picture":                    {m + "engine/depth"},
 		m + "engine/enginetest":                 core,
 		m + "engine/enginetest/crewsim":         {m + "engine/depth"},

@@ -25,6 +25,39 @@ type boardJSON struct {
 	Release  *ledger.Release `json:"release"`
 	Void     string          `json:"void,omitempty"`
 	Why      string          `json:"why,omitempty"`
+
+	Jurisdiction string      `json:"jurisdiction,omitempty"`
+	Packs        []string    `json:"packs"`
+	Loosened     []looseJSON `json:"loosened"`
+	OlderRules   bool        `json:"older_rules,omitempty"` // its release stands on rules that are in force no more
+}
+
+// looseJSON is one limit or check that a local pack makes less strict.
+type looseJSON struct {
+	Name  string `json:"name"`
+	Pack  string `json:"pack"`
+	How   string `json:"how,omitempty"` // of a check
+	Was   string `json:"was,omitempty"` // of a limit, exact, in base units
+	Is    string `json:"is,omitempty"`
+	Unit  string `json:"unit,omitempty"`
+	Why   string `json:"why"`
+	By    string `json:"approved_by"`
+	Until string `json:"until"`
+}
+
+func looseOf(c *engine.Catalogue) []looseJSON {
+	all := []looseJSON{}
+	for _, l := range c.Loose {
+		j := looseJSON{
+			Name: l.Name, Pack: l.Pack, How: l.How, Why: l.Why.In("en"), By: l.By,
+			Until: time.Unix(l.Until*86400, 0).UTC().Format(time.DateOnly),
+		}
+		if l.How == "" {
+			j.Was, j.Is, j.Unit = l.Was.Exact(), l.Is.Exact(), l.Is.Kind().Unit()
+		}
+		all = append(all, j)
+	}
+	return all
 }
 
 type findingJSON struct {
@@ -79,7 +112,7 @@ func (a *app) showBoard(cmd *cobra.Command, s *site, name string) (engine.Verdic
 		if err != nil {
 			return "", err
 		}
-		return board.Verdict, a.printJSON(boardOf(s.engine.Catalogue(), &board))
+		return board.Verdict, a.printJSON(boardOf(board.Catalogue(), &board))
 	}
 	b, err := a.newBot(s)
 	if err != nil {
@@ -97,6 +130,10 @@ func boardOf(c *engine.Catalogue, b *engine.Board) boardJSON {
 		Bore: b.Bore, Place: b.Place, Zone: b.Zone.String(), State: string(b.State), Verdict: string(b.Verdict),
 		At: b.At.UTC(), Records: b.Ver, Rules: b.Rules, Release: b.Release, Void: b.Void, Why: b.Why,
 		Findings: []findingJSON{}, Facts: []factJSON{}, Signed: []ledger.Actor{},
+		Jurisdiction: b.Jurisdiction, Packs: []string{}, Loosened: looseOf(c), OlderRules: b.Kept,
+	}
+	for _, layer := range c.Layers {
+		j.Packs = append(j.Packs, layer.Code)
 	}
 	for _, f := range b.Findings {
 		row := findingJSON{Check: f.Check, Subject: f.Subject, Status: string(f.Status), Missing: f.Missing, Note: f.Note}

@@ -71,7 +71,7 @@ func (a *app) openBot(ctx context.Context) (*site, *bot.Bot, error) {
 
 func (a *app) newBot(s *site) (*bot.Bot, error) {
 	return bot.New(bot.Config{
-		Engine: s.engine, Zone: a.config.Zone, Lang: a.config.Lang,
+		Engine: s.engine, Zone: a.config.Zone, Jurisdiction: a.config.Jurisdiction, Lang: a.config.Lang,
 		Contact: bot.Contact{Name: a.config.Contact.Name, Phone: a.config.Contact.Phone},
 	})
 }

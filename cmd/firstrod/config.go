@@ -15,11 +15,14 @@ import (
 // config is everything that can be set, by flag, by environment (FIRSTROD_DATA,
 // FIRSTROD_CONTACT_NAME, ...), or in a YAML file, in this order.
 type config struct {
-	Data     string `mapstructure:"data"`     // folder of the ledger
-	Policies string `mapstructure:"policies"` // folder with a base pack; empty: the one inside this program
-	Zone     string `mapstructure:"zone"`     // time zone of new bores
-	Lang     string `mapstructure:"lang"`     // "en" or "es"
-	Contact  struct {
+	Data         string `mapstructure:"data"`         // folder of the ledger
+	Policies     string `mapstructure:"policies"`     // folder with a base pack; empty: the one inside this program
+	RulesURL     string `mapstructure:"rules_url"`    // address of a signed bundle of rules; empty: none is fetched
+	RulesKey     string `mapstructure:"rules_key"`    // public key that must have signed it
+	Zone         string `mapstructure:"zone"`         // time zone of new bores
+	Jurisdiction string `mapstructure:"jurisdiction"` // whose codes hold for new bores, such as US-VA/alder; empty: the base alone
+	Lang         string `mapstructure:"lang"`         // "en" or "es"
+	Contact      struct {
 		Name  string `mapstructure:"name"`
 		Phone string `mapstructure:"phone"`
 	} `mapstructure:"contact"` // whom a crew calls when it is stuck
@@ -28,11 +31,12 @@ type config struct {
 
 // slackConfig is how the bot takes part in a team chat.
 type slackConfig struct {
-	Listen  string            `mapstructure:"listen"`  // address for signed HTTP; empty: Socket Mode
-	Profile string            `mapstructure:"profile"` // which manifest the app was made from
-	Roles   map[string]string `mapstructure:"roles"`   // user id -> role
-	Groups  map[string]string `mapstructure:"groups"`  // user group id -> role
-	APIURL  string            `mapstructure:"api_url"` // only for tests: another Web API, with a / at the end
+	Listen  string            `mapstructure:"listen"`         // address for signed HTTP; empty: Socket Mode
+	Profile string            `mapstructure:"profile"`        // which manifest the app was made from
+	Roles   map[string]string `mapstructure:"roles"`          // user id -> role
+	Groups  map[string]string `mapstructure:"groups"`         // user group id -> role
+	Safety  string            `mapstructure:"safety_channel"` // channel id for safety managers and the day's checkpoint; empty: none
+	APIURL  string            `mapstructure:"api_url"`        // only for tests: another Web API, with a / at the end
 }
 
 // configFlags are the settings that every verb takes as flags.
@@ -40,6 +44,7 @@ func configFlags(f *pflag.FlagSet) {
 	f.String("config", "", "YAML file with settings (default: config.yaml in the user's firstrod folder, if there is one)")
 	f.String("data", "", "folder of the ledger (default: the user's data folder)")
 	f.String("policies", "", "folder with a base pack to use instead of the one inside this program")
+	f.String("jurisdiction", "", "whose local rules hold for new bores, such as US-VA/alder (default: the base alone)")
 	f.String("zone", "", "IANA time zone of new bores, such as America/Chicago (default: this machine's)")
 	f.String("lang", "", "language: en or es")
 }
@@ -50,13 +55,13 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.SetEnvKeyReplacer(strings.NewReplacer(".", "_"))
 	v.AutomaticEnv()
 	defaults := map[string]string{
-		"data": defaultData(), "policies": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
-		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "",
+		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "", "slack.safety_channel": "",
 	}
 	for key, value := range defaults {
 		v.SetDefault(key, value)
 	}
-	for _, name := range []string{"data", "policies", "zone", "lang"} {
+	for _, name := range []string{"data", "policies", "jurisdiction", "zone", "lang"} {
 		if flag := f.Lookup(name); flag != nil && flag.Changed {
 			v.Set(name, flag.Value.String())
 		}

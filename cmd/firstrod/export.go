@@ -18,7 +18,7 @@ import (
 // exporter writes a ledger to a place.
 type exporter func(r ledger.Reader, to string, p export.Progress) error
 
-func (a *app) export() *cobra.Command {
+func (a *app) exports() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "export",
 		Short: "Write the whole ledger for other programs",

@@ -141,20 +141,28 @@ func (e ending) because(byIndex bool) ending {
 	return e
 }
 
-// siteWords looks names up in the ledger's people and in the rules of today.
+// siteWords looks names up in the ledger's people, and in the rules of today: the
+// base first, then those of every place.
 func siteWords(e *engine.Engine) audit.Words {
-	c := e.Catalogue()
+	var rules []*engine.Catalogue
+	for _, place := range e.Places() {
+		rules = append(rules, e.Catalogue(place))
+	}
 	return audit.Words{
 		Person: func(id string) string { p, _ := e.Person(id); return p.Name },
 		Ask: func(id string) string {
-			if a, ok := c.Ask(id); ok {
-				return a.Label.In("en")
+			for _, c := range rules {
+				if a, ok := c.Ask(id); ok {
+					return a.Label.In("en")
+				}
 			}
 			return ""
 		},
 		Check: func(id string) string {
-			if ch, ok := c.Check(id); ok {
-				return ch.Title.In("en")
+			for _, c := range rules {
+				if ch, ok := c.Check(id); ok {
+					return ch.Title.In("en")
+				}
 			}
 			return ""
 		},

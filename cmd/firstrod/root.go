@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -14,8 +13,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/boltstore"
-	"firstrod/engine/rules"
-	"firstrod/policies"
+	"firstrod/engine/desk"
 )
 
 // streams are where a verb reads and writes.
@@ -77,7 +75,7 @@ EXIT STATUS
 	}
 	configFlags(root.PersistentFlags())
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
-	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.reindex(), a.export(), a.checkpoint(), a.rulesVerb(), a.depth(), a.serve(), a.version())
+	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.reindex(), a.exports(), a.checkpoint(), a.rulesVerb(), a.depth(), a.serve(), a.version())
 	root.CompletionOptions.HiddenDefaultCmd = true
 	for _, cmd := range root.Commands() {
 		wrapArgs(cmd)
@@ -114,31 +112,13 @@ func (a *app) printJSON(v any) error {
 	return enc.Encode(v)
 }
 
-// policySet loads the rules: the pack inside this program, or a folder that must
-// have every check that the program knows.
-func (a *app) policySet(ctx context.Context) (*rules.Set, error) {
-	base, err := fs.Sub(policies.Base, "base")
-	if err != nil {
-		return nil, err
-	}
-	pinned, err := rules.IDs(base)
-	if err != nil {
-		return nil, err
-	}
-	from := base
-	if a.config.Policies != "" {
-		if _, err := os.Stat(a.config.Policies); err != nil {
-			return nil, &engine.Error{Kind: engine.Rules, Say: "there is no policy folder " + a.config.Policies, Err: err}
-		}
-		from = os.DirFS(a.config.Policies)
-	}
-	return rules.Load(ctx, from, rules.Options{Layer: "base", Pinned: pinned})
-}
-
 // site is the engine on the data folder.
 type site struct {
 	store  *boltstore.Store
 	engine *engine.Engine
+
+	book        engine.Rulebook  // in force when the program started
+	publication desk.Publication // how it came into force
 }
 
 // open opens the data folder. A verb that only reads does not start a ledger,
@@ -150,7 +130,7 @@ func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
 				Hint: "firstrod chat starts one; --data names another folder", Err: err}
 		}
 	}
-	set, err := a.policySet(ctx)
+	book, publication, err := a.inForce(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -158,11 +138,13 @@ func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := engine.New(ctx, engine.Config{Rules: set, Store: store, Registry: store, ReadOnly: readOnly})
+	e, err := engine.New(ctx, engine.Config{
+		Rules: book, Publication: published(publication), Reopen: reopen, Store: store, Registry: store, ReadOnly: readOnly,
+	})
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
-	return &site{store, e}, nil
+	return &site{store, e, book, publication}, nil
 }
 
 // with opens the data folder for reading, and closes it whatever happens.

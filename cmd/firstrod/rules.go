@@ -4,12 +4,10 @@ import (
 	"errors"
 	"io/fs"
 	"os"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"firstrod/engine"
-	"firstrod/engine/rules"
 	"firstrod/policies"
 )
 
@@ -19,19 +17,23 @@ func (a *app) rulesVerb() *cobra.Command {
 		Use:   "rules",
 		Short: "Look at the rules, change them, and see what a change does",
 		Long: `A rule pack is a folder: a file for each check, its tests beside it, and the
-limits in params.yaml, in feet, hours and kHz. Where DIR may be left out, the
-folder that --policies names is meant, or else the rules inside this program.
+limits in params.yaml, in feet, hours and kHz. A folder that holds base and local
+has a base pack and, under local, one pack for each state or county; its
+overlay.yaml says where it holds and what it changes. Where DIR may be left out,
+the folder that --policies names is meant, or else the rules inside this program.
 
 A change, step by step: edit params.yaml or a check, write params.json anew with
 "rules limits", look for faults with "rules check", run the tests with "rules
 test", and see what is stricter or looser now with "rules diff base DIR".
+"rules publish" brings a folder into force; "rules rollback" takes that back.
 
 EXIT STATUS  0 fine   1 the rules cannot be used, or their tests do not hold
 2 wrong usage`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(a.rulesList(), a.rulesExplain(), a.rulesCheck(), a.rulesTest(), a.rulesNew(),
-		a.rulesDiff(), a.rulesDoc(), a.rulesLimits())
+		a.rulesDiff(), a.rulesDoc(), a.rulesLimits(), a.rulesSchemas(),
+		a.rulesPublish(), a.rulesRollback(), a.rulesKey(), a.rulesExport(), a.rulesImport(), a.rulesTrial())
 	for _, sub := range cmd.Commands() {
 		wrapArgs(sub)
 	}
@@ -66,31 +68,26 @@ func (a *app) packOf(args []string) string {
 	return a.config.Policies
 }
 
-// located puts the folder in front of a place in a pack.
-func located(pack string, f rules.Fault) string {
-	if pack == "" || f.File == "" {
-		return f.Place()
-	}
-	return filepath.Join(pack, f.Place())
-}
-
 // rulesLimits writes the limits in base units beside those in people's units, so
 // that the stock rule engine can test a pack as it lies on disk.
 func (a *app) rulesLimits() *cobra.Command {
 	return &cobra.Command{
 		Use:   "limits DIR",
 		Short: "Write params.json beside params.yaml, in the units that rules read",
-		Args:  cobra.ExactArgs(1),
+		Long: `limits makes params.json of params.yaml in a pack, the base or a local one, or in
+every pack of a folder that holds base and local.`,
+		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			source, err := os.ReadFile(filepath.Join(args[0], "params.yaml"))
-			if err != nil {
-				return &engine.Error{Kind: engine.Usage, Say: "there is no params.yaml in " + args[0], Err: err}
+			dirs := limitDirs(args[0])
+			if len(dirs) == 0 {
+				return &engine.Error{Kind: engine.Usage, Say: "there is no params.yaml in " + args[0]}
 			}
-			out, err := rules.ParamsJSON(source)
-			if err != nil {
-				return err
+			for _, dir := range dirs {
+				if err := writeLimits(dir); err != nil {
+					return err
+				}
 			}
-			return os.WriteFile(filepath.Join(args[0], "params.json"), out, 0o644)
+			return nil
 		},
 	}
 }

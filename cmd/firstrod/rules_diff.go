@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -11,19 +10,22 @@ import (
 )
 
 func (a *app) rulesDiff() *cobra.Command {
-	return a.jsonFlag(&cobra.Command{
+	var w where
+	return a.jsonFlag(w.flags(&cobra.Command{
 		Use:   "diff BEFORE AFTER",
 		Short: "Say in words what one rule pack changes about another",
 		Long: `diff names the checks that were added, taken away or changed, and the limits
 that became stricter or looser, with their values. BEFORE and AFTER are folders,
-or "base" for the rules inside this program.`,
+or "base" for the base inside this program, without local packs. With --place the
+rules of that place are compared: "rules diff base DIR --place US-VA" says what
+the packs of that place change.`,
 		Args: cobra.ExactArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			before, err := loadNamed(cmd.Context(), args[0])
+			before, err := draftOf(cmd.Context(), args[0], &w)
 			if err != nil {
 				return err
 			}
-			after, err := loadNamed(cmd.Context(), args[1])
+			after, err := draftOf(cmd.Context(), args[1], &w)
 			if err != nil {
 				return err
 			}
@@ -37,20 +39,7 @@ or "base" for the rules inside this program.`,
 			a.printDiff(d)
 			return nil
 		},
-	})
-}
-
-// loadNamed loads a pack to look at it; it may be a draft, or lack checks.
-func loadNamed(ctx context.Context, name string) (*rules.Set, error) {
-	pack, err := packNamed(name)
-	if err != nil {
-		return nil, err
-	}
-	set, err := rules.Load(ctx, pack, rules.Options{Draft: true})
-	if err != nil {
-		return nil, hinted(err, "firstrod rules check "+name+" lists all that is wrong there")
-	}
-	return set, nil
+	}))
 }
 
 func (a *app) printDiff(d rules.Difference) {

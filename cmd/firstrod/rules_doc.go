@@ -13,17 +13,17 @@ import (
 )
 
 func (a *app) rulesDoc() *cobra.Command {
-	out := ""
+	out, w := "", where{}
 	cmd := &cobra.Command{
 		Use:   "doc [DIR]",
 		Short: "Write the rules as one page to read",
 		Long: `doc makes a page of a pack: for each check what it demands, where that comes
 from and how well the source is known, its limits and its questions. The same
-pack always gives the same page. What a check demands stands there in English;
+pack always gives the same page. With --place it is the page of that place. What a check demands stands there in English;
 the texts for crews follow --lang.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			set, err := loadNamed(cmd.Context(), a.packOf(args))
+			set, err := draftOf(cmd.Context(), a.packOf(args), &w)
 			if err != nil {
 				return err
 			}
@@ -42,7 +42,7 @@ the texts for crews follow --lang.`,
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "file to write, such as CATALOGUE.md (default: print it)")
-	return cmd
+	return w.flags(cmd)
 }
 
 // page is a catalogue in Markdown.
@@ -117,7 +117,7 @@ func checkPage(b *bytes.Buffer, cat *engine.Catalogue, c *engine.Check, demand, 
 		if p.Fixed {
 			fixed = ", fixed"
 		}
-		fmt.Fprintf(b, "- Limit: %s, now %s (%s%s)\n", p.Name, inWords(p, lang), direction(p), fixed)
+		fmt.Fprintf(b, "- Limit: %s, now %s%s (%s%s)\n", p.Name, inWords(p, lang), setBy(cat, p, lang), direction(p), fixed)
 	}
 	for _, s := range c.Sources {
 		fmt.Fprintf(b, "- Source: %s\n", sourceLine(s))

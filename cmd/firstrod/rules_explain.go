@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"firstrod/engine"
+	"firstrod/engine/quantity"
 	"firstrod/engine/rules"
 )
 
@@ -36,15 +37,17 @@ type sourceJSON struct {
 }
 
 func (a *app) rulesExplain() *cobra.Command {
+	var w where
 	cmd := &cobra.Command{
 		Use:   "explain CHECK",
 		Short: "Say what stands behind one check",
 		Long: `explain shows what a check reads and which questions are behind it, where the
 rule comes from, the limits as they are now, who may waive it, why it is there
-and what to do when it does not hold. --lang es gives its texts in Spanish.`,
+and what to do when it does not hold. --lang es gives its texts in Spanish. With
+--place it also says which pack has set a limit, and until when it is loosened.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			set, err := a.policySet(cmd.Context())
+			set, err := a.setOf(cmd.Context(), &w)
 			if err != nil {
 				return err
 			}
@@ -63,7 +66,7 @@ and what to do when it does not hold. --lang es gives its texts in Spanish.`,
 			return nil
 		},
 	}
-	return a.jsonFlag(cmd)
+	return a.jsonFlag(w.flags(cmd))
 }
 
 // findCheck finds a check by its id, with a slash or a point in it, and names
@@ -138,7 +141,7 @@ func (a *app) printExplain(cat *engine.Catalogue, c *engine.Check, demand string
 		if p.Fixed {
 			fixed = ", fixed"
 		}
-		a.printf("%-12s %s is %s; %s%s\n", first(i, "limits"), p.Name, inWords(p, lang), direction(p), fixed)
+		a.printf("%-12s %s is %s%s; %s%s\n", first(i, "limits"), p.Name, inWords(p, lang), setBy(cat, p, lang), direction(p), fixed)
 		a.printf("%-12s   %s\n", "", sourceLine(p.Source))
 	}
 	if len(about.Limits) == 0 {
@@ -148,6 +151,23 @@ func (a *app) printExplain(cat *engine.Catalogue, c *engine.Check, demand string
 	a.printf("%-12s %s\n", "why", filled(cat, c.Why, lang))
 	a.printf("%-12s %s\n", "remedy", filled(cat, c.Remedy, lang))
 	a.printf("%-12s %s\n", "file", c.File)
+}
+
+// setBy says which pack set a limit, in place of what, and until when it is loosened.
+func setBy(cat *engine.Catalogue, p *engine.Param, lang string) string {
+	if !p.Base.Valid() {
+		if packName(p) == basePack {
+			return ""
+		}
+		return ", a limit of " + p.Pack
+	}
+	say := ", set by " + p.Pack + " (base: " + quantity.PrintIn(p.Base, lang, nil, p.Base, p.Value) + ")"
+	for _, l := range cat.Loose {
+		if l.Name == p.Name && l.Pack == p.Pack {
+			say += ", loosened until " + quantity.PrintIn(quantity.Of(quantity.Date, l.Until), lang, nil)
+		}
+	}
+	return say
 }
 
 // first is a heading on the first of several lines.

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"firstrod/engine"
+	"firstrod/engine/quantity"
 	"firstrod/engine/rules"
 )
 
@@ -30,34 +31,45 @@ type limitJSON struct {
 	Exact    string `json:"exact"` // in base units
 	Stricter string `json:"stricter"`
 	Fixed    bool   `json:"fixed"`
+	Pack     string `json:"pack"` // that set it
+	Base     string `json:"base"` // its value in the base, where that is another
 }
 
 func limitsJSON(limits []*engine.Param, lang string) []limitJSON {
 	all := make([]limitJSON, len(limits))
 	for i, p := range limits {
-		all[i] = limitJSON{p.Name, inWords(p, lang), p.Value.Exact(), p.Stricter, p.Fixed}
+		all[i] = limitJSON{p.Name, inWords(p, lang), exactly(p.Value), p.Stricter, p.Fixed, packName(p), ""}
+		if p.Base.Valid() {
+			all[i].Base = quantity.PrintIn(p.Base, lang, nil, p.Base)
+		}
 	}
 	return all
 }
 
 func (a *app) rulesList() *cobra.Command {
+	var w where
 	cmd := &cobra.Command{
 		Use:   "list",
 		Short: "List the checks in the order of the work",
 		Long: `list shows each check, how often it is made, what it stands in front of, whether
-it may be waived, and the limits it reads, also by way of a computed value.`,
+it may be waived, and the limits it reads, also by way of a computed value. With
+--place it lists what holds there.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			set, err := a.policySet(cmd.Context())
+			set, err := a.setOf(cmd.Context(), &w)
 			if err != nil {
 				return err
 			}
 			if a.json {
 				return a.printJSON(a.listJSON(set.Catalogue()))
 			}
-			return a.printList(set.Catalogue())
+			if err := a.printList(set.Catalogue()); err != nil {
+				return err
+			}
+			a.printLayers(set.Catalogue())
+			return nil
 		},
 	}
-	return a.jsonFlag(cmd)
+	return a.jsonFlag(w.flags(cmd))
 }
 
 func (a *app) listJSON(cat *engine.Catalogue) []checkJSON {

@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -49,7 +47,7 @@ type slipJSON struct {
 }
 
 func (a *app) rulesTest() *cobra.Command {
-	mutate := false
+	mutate, w := false, where{}
 	cmd := &cobra.Command{
 		Use:   "test [DIR]",
 		Short: "Run the tests of a rule pack",
@@ -61,43 +59,83 @@ With --mutate it then puts one slip after the other into each check: "at least"
 becomes "more than", a number one more, a condition is left out, and so on. For
 each the tests of that check must fail. A slip that nothing noticed is printed
 with its line. Where none can be noticed, DIR.survivors.yaml beside the folder
-names it, with the reason.`,
+of the pack names it, with the reason.
+
+The base is tested by itself, and each local pack over the wider ones; with
+--place only those that hold there.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.testPack(cmd.Context(), a.packOf(args), mutate)
+			return a.testPacks(cmd.Context(), a.packOf(args), &w, mutate)
 		},
 	}
 	cmd.Flags().BoolVar(&mutate, "mutate", false, "also ask whether the tests would notice a slip in a rule")
-	return a.jsonFlag(cmd)
+	return a.jsonFlag(w.flags(cmd))
 }
 
-func (a *app) testPack(ctx context.Context, name string, mutate bool) error {
-	pack, err := packNamed(name)
+func (a *app) testPacks(ctx context.Context, name string, w *where, mutate bool) error {
+	p, err := packsNamed(name)
 	if err != nil {
 		return err
 	}
-	report, err := rules.Test(ctx, pack)
+	all, err := p.tested(w)
 	if err != nil {
-		if faults := rules.Faults(err); len(faults) > 0 {
-			return errors.Join(a.sayFaults(name, faults), unusable(len(faults)))
+		return a.orFaults(p, err)
+	}
+	v := testedJSON{OK: true, Checks: []testsOfCheck{}}
+	var ends []error
+	for _, t := range all {
+		if len(all) > 1 && !a.json {
+			a.printf("%s:\n", t.code)
 		}
-		return err
-	}
-	v := testsJSON(report)
-	if !a.json {
-		a.printTests(name, report, v.Tests)
-	}
-	end := untrusted(report)
-	if mutate && end == nil {
-		if v.Slips, err = a.mutate(ctx, name, pack); v.Slips == nil {
-			return err
+		one, end := a.testPack(ctx, t, mutate)
+		if one == nil {
+			return end
 		}
-		end = err
+		v.add(one)
+		ends = append(ends, end)
 	}
+	end := errors.Join(ends...)
 	if v.OK = end == nil; a.json {
 		return errors.Join(a.printJSON(v), end)
 	}
 	return end
+}
+
+// testPack tests one pack. The report is nil when that could not be done.
+func (a *app) testPack(ctx context.Context, t tested, mutate bool) (*testedJSON, error) {
+	report, err := t.test(ctx)
+	if err != nil {
+		return nil, a.orFaults(t.faults(), err)
+	}
+	v := testsJSON(report)
+	if !a.json {
+		a.printTests(t.dir(), report, v.Tests)
+	}
+	end := untrusted(report)
+	if mutate && end == nil {
+		if v.Slips, err = a.mutate(ctx, t); v.Slips == nil {
+			return nil, err
+		}
+		end = err
+	}
+	return &v, end
+}
+
+// add joins the tests of another pack.
+func (v *testedJSON) add(o *testedJSON) {
+	v.Tests += o.Tests
+	v.Checks = append(v.Checks, o.Checks...)
+	switch {
+	case o.Slips == nil:
+	case v.Slips == nil:
+		v.Slips = o.Slips
+	default:
+		v.Slips.Made += o.Slips.Made
+		v.Slips.Noticed += o.Slips.Noticed
+		v.Slips.Refused += o.Slips.Refused
+		v.Slips.Explained += o.Slips.Explained
+		v.Slips.Survivors = append(v.Slips.Survivors, o.Slips.Survivors...)
+	}
 }
 
 func testsJSON(report rules.Report) testedJSON {
@@ -146,68 +184,5 @@ func (a *app) printTests(pack string, report rules.Report, tests int) {
 	}
 	if report.OK() {
 		a.printf("All %d tests of %d checks pass, and they reach every line.\n", tests, len(report.Checks))
-	}
-}
-
-// mutate asks whether the tests would notice slips. The report is nil when that
-// could not be found out.
-func (a *app) mutate(ctx context.Context, name string, pack fs.FS) (*slipsOfPackJSON, error) {
-	list, known, err := explained(name)
-	if err != nil {
-		return nil, err
-	}
-	report, err := rules.Mutate(ctx, pack, rules.MutateOptions{Workers: 2, Progress: a.progress()})
-	if err != nil {
-		return nil, err
-	}
-	stale := report.Settle(list, known)
-	v := &slipsOfPackJSON{report.Total(), report.Killed, report.Refused, report.Explained(), []slipJSON{}}
-	for _, m := range report.Survivors {
-		v.Survivors = append(v.Survivors, slipJSON{m.File, m.Line, m.Kind, m.Before, m.After})
-	}
-	if !a.json {
-		for _, m := range report.Survivors {
-			a.printf("%s:%d: no test notices this slip:\n    %s\n    %s\n", filepath.Join(name, m.File), m.Line, m.Before, m.After)
-		}
-		a.printf("%d slips made: %d noticed, %d cannot be loaded, %d explained, %d unnoticed.\n",
-			v.Made, v.Noticed, v.Refused, v.Explained, len(v.Survivors))
-	}
-	return v, errors.Join(stale, report.Err())
-}
-
-// explained reads the list beside a folder, where there is one.
-func explained(pack string) (list string, known []rules.Explained, err error) {
-	if pack == "" || pack == basePack {
-		return "", nil, nil
-	}
-	list = filepath.Clean(pack)
-	if end := filepath.Base(list); end == "." || end == ".." {
-		if list, err = filepath.Abs(list); err != nil {
-			return "", nil, err
-		}
-	}
-	list += ".survivors.yaml"
-	text, err := os.ReadFile(list)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return list, nil, nil
-	case err != nil:
-		return "", nil, &engine.Error{Kind: engine.Rules, Say: "the explained survivors cannot be read", Err: err}
-	}
-	known, err = rules.ReadExplained(list, text)
-	return list, known, err
-}
-
-// progress counts on a terminal and is silent otherwise.
-func (a *app) progress() func(done, total int) {
-	if !isTerminal(a.err) {
-		return nil
-	}
-	return func(done, total int) {
-		end := "\r"
-		if done == total {
-			end = "\r\x1b[K"
-		}
-		fmt.Fprintf(a.err, "%d of %d slips%s", done, total, end)
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/quantity"
+	"firstrod/engine/rules"
 )
 
 // inWords is the value of a limit in people's units, rounded nowhere.
@@ -13,10 +14,29 @@ func inWords(p *engine.Param, lang string) string {
 	return quantity.PrintIn(p.Value, lang, nil, p.Value)
 }
 
+// exactly is a value in base units; a list has its entries with commas between.
+func exactly(v quantity.Value) string {
+	if items := v.Items(); items != nil {
+		return strings.Join(items, ", ")
+	}
+	return v.Exact()
+}
+
+// packName is the layer that gave a limit its value.
+func packName(p *engine.Param) string {
+	if p.Pack == "" {
+		return basePack
+	}
+	return p.Pack
+}
+
 // direction says which way a limit becomes stricter.
 func direction(p *engine.Param) string {
 	if p.Stricter == "" {
 		return "no direction is stricter"
+	}
+	if p.Stricter == rules.Superset {
+		return "more entries are stricter"
 	}
 	return p.Stricter + " is stricter"
 }
@@ -115,8 +135,36 @@ func kindWords(k quantity.Kind) string {
 		return "list of frequencies"
 	case quantity.Names:
 		return "list of names"
+	case quantity.Lengths:
+		return "readings, one or more"
+	case quantity.Pitches:
+		return "pitches rod by rod"
 	case quantity.Count:
 		return "whole number"
 	}
 	return string(k)
+}
+
+// printLayers says which packs make up the rules of a place, what they loosen and
+// until when, and what a crew must be told of them.
+func (a *app) printLayers(cat *engine.Catalogue) {
+	lang := a.config.Lang
+	if cat.Place != "" {
+		var codes []string
+		for _, l := range cat.Layers {
+			codes = append(codes, l.Code)
+		}
+		a.printf("\nIn %s these are the rules of: %s.\n", cat.Place, strings.Join(codes, ", "))
+	}
+	for _, l := range cat.Loose {
+		until := quantity.PrintIn(quantity.Of(quantity.Date, l.Until), lang, nil)
+		what := "is " + l.How
+		if l.How == "" {
+			what = "is " + quantity.PrintIn(l.Is, lang, nil, l.Was, l.Is) + " in place of " + quantity.PrintIn(l.Was, lang, nil, l.Was, l.Is)
+		}
+		a.printf("Loosened by %s until %s: %s %s; approved by %s: %s\n", l.Pack, until, l.Name, what, l.By, l.Why.In(lang))
+	}
+	for _, n := range cat.Notices {
+		a.printf("Note: %s\n", n.In(lang))
+	}
 }

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -70,7 +71,8 @@ func (a *app) runServe(ctx context.Context) (err error) {
 		return err
 	}
 	ctx, stop := context.WithCancel(ctx)
-	defer stop()
+	var beside sync.WaitGroup
+	defer func() { stop(); beside.Wait() }()
 	go func() {
 		select {
 		case <-s.store.Failed():
@@ -78,6 +80,12 @@ func (a *app) runServe(ctx context.Context) (err error) {
 		case <-ctx.Done():
 		}
 	}()
+	beside.Go(func() { a.postCheckpoints(ctx, s, service, cfg.Log) })
+	beside.Go(func() {
+		if err := a.watchRules(ctx, s, service, cfg.Log); err != nil {
+			cfg.Log.Error("newly published rules are not seen", "err", err)
+		}
+	})
 	a.printf("firstrod serves the team chat from %s. Stop it with Ctrl-C.\n", a.config.Data)
 	err = service.Run(ctx)
 	select {
@@ -133,7 +141,7 @@ func (a *app) chatConfig() (slackbot.Config, error) {
 		return slackbot.Config{}, err
 	}
 	cfg := slackbot.Config{
-		APIURL: c.APIURL, Listen: c.Listen, Roles: roles, Groups: groups,
+		APIURL: c.APIURL, Listen: c.Listen, Safety: c.Safety, Roles: roles, Groups: groups,
 		Call: strings.TrimSpace(a.config.Contact.Name + " " + a.config.Contact.Phone),
 		Log:  slog.New(slog.NewTextHandler(a.err, nil)),
 	}

@@ -21,11 +21,15 @@ func (a *app) version() *cobra.Command {
 		Use:   "version",
 		Short: "Say which program and which rules this is",
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			set, err := a.policySet(cmd.Context())
+			p, err := packsNamed(a.config.Policies)
 			if err != nil {
 				return err
 			}
-			c := set.Catalogue()
+			book, err := p.book(cmd.Context())
+			if err != nil {
+				return err
+			}
+			c := book.Set("", 0).Catalogue()
 			v := versionJSON{"devel", runtime.Version(), c.Revision, c.Engine, len(c.Checks)}
 			if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
 				v.Version = info.Main.Version

@@ -105,6 +105,8 @@ func Void(reason string) string {
 		return "a rule holds no longer"
 	case engine.VoidClosed:
 		return "the bore was closed"
+	case engine.VoidMoved:
+		return "the jurisdiction was set right"
 	}
 	return plain(reason)
 }

@@ -58,7 +58,10 @@ func questions() []question {
 			from + "(r.place = $1 OR r.place LIKE $1 || '/%')" + pageSQL, func(f ledger.Filter) []any { return []any{f.Place} }},
 		{"serial", func(g *rand.Rand) ledger.Filter { return ledger.Filter{Serial: enginetest.ManyReceiver(g.IntN(300))} },
 			"SELECT r.body FROM serial s JOIN record r USING (seq) WHERE s.serial = $1" + pageSQL, func(f ledger.Filter) []any { return []any{f.Serial} }},
-		{"time", func(g *rand.Rand) ledger.Filter { d := day(g); return ledger.Filter{Since: d, Until: d.Add(6 * time.Hour)} },
+		{"time", func(g *rand.Rand) ledger.Filter {
+			d := day(g)
+			return ledger.Filter{Since: d, Until: d.Add(6 * time.Hour)}
+		},
 			from + "r.logged >= $1 AND r.logged < $2" + pageSQL, func(f ledger.Filter) []any { return []any{f.Since, f.Until} }},
 		{"voids", func(*rand.Rand) ledger.Filter { return ledger.Filter{Voids: true} }, from + "r.void <> ''" + pageSQL, none},
 		{"loosened", func(*rand.Rand) ledger.Filter { return ledger.Filter{Loose: "ground.standoff"} },

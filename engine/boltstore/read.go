@@ -7,7 +7,6 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
-	"slices"
 
 	bolt "go.etcd.io/bbolt"
 
@@ -137,25 +136,14 @@ func (s *Store) Bores(ctx context.Context, limit int) ([]ledger.BoreLine, error)
 	return out, err
 }
 
-// Rules gives the record that put the latest rules in force; ok is false when
-// there were none yet.
-func (s *Store) Rules(ctx context.Context) (r ledger.Record, ok bool, err error) {
-	err = s.view(ctx, func(tx *bolt.Tx) error {
-		b, err := bucket(tx, bRules)
-		if err != nil {
-			return err
-		}
-		k, _ := b.Cursor().Last()
-		if k == nil {
-			return nil
-		}
-		rows, err := pick(tx, bRules, slices.Clone(k), func(k, _ []byte) (int64, bool) { return toNumber(k), true }, func(ledger.Record) {})
-		if err == nil {
-			r, ok = rows[0], true
-		}
-		return err
-	})
-	return r, ok, err
+// Rules calls fn with the records that put rules in force, in order. The last
+// one for a place counts.
+func (s *Store) Rules(ctx context.Context, fn func(ledger.Record) error) error {
+	from := int64(0)
+	return s.walk(ctx, func(tx *bolt.Tx) ([]ledger.Record, error) {
+		return pick(tx, bRules, number(from), func(k, _ []byte) (int64, bool) { return toNumber(k), true },
+			func(r ledger.Record) { from = r.Seq + 1 })
+	}, fn)
 }
 
 // Known gives the number of the record that a delivery's key made; ok is false

@@ -40,6 +40,18 @@ type Budget struct {
 	Shares   []Share // largest first
 }
 
+// Share is how much of the combined variance the part of that name makes up, 0 to
+// 1; 0 where there is none.
+func (b Budget) Share(name string) float64 {
+	sum := 0.0
+	for _, s := range b.Shares {
+		if s.Name == name {
+			sum += s.Share
+		}
+	}
+	return sum
+}
+
 // Rectangular is the standard uncertainty half/sqrt(3) of a value known only to
 // lie within plus or minus half. A negative half or one that is not finite is
 // passed on as it is, to be refused by [Combine].
@@ -135,6 +147,49 @@ func factor(dof, coverage float64) float64 {
 	// The small term keeps a whole number that came out a rounding error low.
 	whole := math.Max(1, math.Floor(math.Min(dof, mostDOF)+1e-9))
 	return distuv.StudentsT{Sigma: 1, Nu: whole}.Quantile(p)
+}
+
+// FewestRepeats is how many readings of one thing say how well it repeats. Two
+// have one degree of freedom, and Student's factor for that is 14.
+const FewestRepeats = 3
+
+// ReadingsBudget is the mean of one or more readings at a mark, metres, and its
+// budget at the two-sided coverage (see [Combine]). tape, datum and displayStep
+// are as in [ReadingBudget]. From [FewestRepeats] readings on their scatter is a
+// part of its own, with n-1 degrees of freedom; fewer say nothing of it, and the
+// display step has to cover it. Errors: a [*FieldError]; a reading of zero or below
+// is refused.
+//
+// Source: JCGM 100:2008, 4.2 (type A) with 5.1.2 and G.4.
+func ReadingsBudget(tape, datum, displayStep float64, readings []float64, coverage float64) (mean float64, b Budget, err error) {
+	err = cmp.Or(within("tape", tape, 0, longest), within("datum", datum, 0, longest),
+		within("displayStep", displayStep, 0, longest))
+	if err == nil && len(readings) == 0 {
+		err = &FieldError{"readings", "there are none"}
+	}
+	for i, r := range readings {
+		err = cmp.Or(err, length(fmt.Sprintf("readings[%d]", i), r))
+	}
+	if err != nil {
+		return 0, Budget{}, err
+	}
+	mean = stat.Mean(readings, nil)
+	repeat := Part{Name: "repeatability", Sensitivity: 1}
+	if len(readings) >= FewestRepeats {
+		if mean, repeat.U, repeat.DOF, err = Repeatability(readings); err != nil {
+			return 0, Budget{}, err
+		}
+	}
+	b, err = Combine([]Part{
+		{Name: "tape", U: Rectangular(tape), Sensitivity: 1},
+		{Name: "datum", U: Rectangular(datum), Sensitivity: 1},
+		{Name: "display step", U: Rectangular(displayStep / 2), Sensitivity: 1},
+		repeat,
+	}, coverage)
+	if err != nil {
+		return 0, Budget{}, err
+	}
+	return mean, b, nil
 }
 
 // ReadingBudget is the budget of one verification reading in metres, at the

@@ -98,6 +98,49 @@ func TestReadingBudget(t *testing.T) {
 	refused(t, err, "repeat")
 }
 
+// JCGM 100:2008, 4.2 for the mean and s/sqrt(n) of three readings, G.4 for the
+// degrees of freedom; the digits derived by hand: 60, 60 and 61 in have the mean
+// 60 1/3, s = 0.57735 and u = 1/3 in with 2 degrees of freedom; with tape, datum
+// and step u = sqrt(0.1875 + 1/9) = 0.5464 in, nu = 0.5464^4 / ((1/3)^4 / 2) = 14.4.
+func TestReadingsBudget(t *testing.T) {
+	mean, b, err := depth.ReadingsBudget(0.25*in, 0.5*in, 1*in, []float64{60 * in, 61 * in, 60 * in}, 0.9545)
+	if err != nil {
+		t.Fatal(err)
+	}
+	u := math.Sqrt(0.1875 + 1.0/9)
+	near(t, "mean", mean/in, 60+1.0/3, 1e-12)
+	near(t, "u", b.U/in, u, 1e-12)
+	near(t, "dof", b.DOF, 2*81*u*u*u*u, 1e-9)
+	near(t, "k for 14", b.K, 2.19529128698, 1e-10) // t_factors.csv
+	// All alike: the scatter is zero, and what is left is known; one or two say
+	// nothing of the scatter.
+	for _, same := range [][]float64{{60 * in}, {60 * in, 60 * in, 60 * in}, {59 * in, 61 * in}} {
+		mean, b, err := depth.ReadingsBudget(0.25*in, 0.5*in, 1*in, same, depth.TwoSigma)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "mean", mean/in, 60, 1e-12)
+		near(t, "U of one", b.Expanded/in, math.Sqrt(0.75), 1e-12)
+	}
+	for field, readings := range map[string][]float64{
+		"readings": nil, "readings[0]": {0}, "readings[1]": {1, -1}, "readings[2]": {1, 1, math.NaN()},
+		"readings[3]": {1, 1, 1, math.Inf(1)},
+	} {
+		_, _, err := depth.ReadingsBudget(1, 1, 1, readings, 0.95)
+		refused(t, err, field)
+	}
+	_, _, err = depth.ReadingsBudget(math.NaN(), 0, 0, []float64{1}, 0.95)
+	refused(t, err, "tape")
+	_, _, err = depth.ReadingsBudget(0, -1, 0, []float64{1}, 0.95)
+	refused(t, err, "datum")
+	_, _, err = depth.ReadingsBudget(0, 0, math.Inf(1), []float64{1}, 0.95)
+	refused(t, err, "displayStep")
+	_, _, err = depth.ReadingsBudget(0, 0, 0, []float64{1}, 0.95)
+	refused(t, err, "parts")
+	_, _, err = depth.ReadingsBudget(0, 0, 1, []float64{1}, 0.4)
+	refused(t, err, "coverage")
+}
+
 func TestCombineRefuses(t *testing.T) {
 	good := depth.Part{U: 1, Sensitivity: 1}
 	for _, c := range []struct {

@@ -28,10 +28,14 @@ func CheckKnown(read, known Value, cover float64) (Agreement, error) {
 	if err != nil {
 		return Agreement{}, err
 	}
-	a := Agreement{Other: known.Value, Difference: read.Value - known.Value, U: math.Hypot(read.U, known.U)}
+	return agree(read, known, cover), nil
+}
+
+func agree(read, other Value, cover float64) Agreement {
+	a := Agreement{Other: other.Value, Difference: read.Value - other.Value, U: math.Hypot(read.U, other.U)}
 	a.Expanded = cover * a.U
 	a.Agrees = math.Abs(a.Difference) <= a.Expanded
-	return a, nil
+	return a
 }
 
 // NullSight is where the front and rear axial nulls were found; metres, pitch as
@@ -82,12 +86,19 @@ func CheckNulls(read Value, nulls NullSight, cover float64) (Agreement, error) {
 }
 
 // CheckRods holds a depth read by the receiver against pitch and rods, at the
-// last station of the log. Errors as in [CheckKnown] and [RodLog.Stations].
+// last station of the log. A log that comes out above the ground, as one with its
+// signs turned round does, is no error: it disagrees. Errors as in [CheckKnown] for
+// read and cover, and as in [RodLog.Stations].
 func CheckRods(read Value, log RodLog, cover float64) (Agreement, error) {
+	err := cmp.Or(length("read.Value", read.Value), doubt("read.U", read.U), within("cover", cover, 1, 10))
+	if err != nil {
+		return Agreement{}, err
+	}
 	stations, err := log.Stations()
 	if err != nil {
 		return Agreement{}, err
 	}
 	last := stations[len(stations)-1]
-	return CheckKnown(read, Value{last.Depth, last.U}, cover)
+	a := agree(read, Value{last.Depth, last.U}, cover)
+	return settled(a, "Rods", a.Difference, a.Expanded)
 }

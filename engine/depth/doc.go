@@ -8,8 +8,8 @@
 //     line? [SheetChange], [Sphere.Change] and [AfterMat] are exact cases.
 //   - [Margin] and [NeededMargin]: is the background quiet enough at the
 //     planned depth?
-//   - [ReadingBudget] (or [Combine]) and then [Decide]: does one reading at a
-//     known mark hold?
+//   - [ReadingsBudget] for the readings at one mark, [ReadingBudget] for one alone
+//     (or [Combine]), and then [Decide]: does it hold at a known mark?
 //   - [FitLine], [Line.BudgetAt] and [Curvature]: what do the marks together
 //     say about scale, offset and shape, and about the planned depth?
 //   - [Diagnose]: if they do not agree, why; [CauseWords] and [ExtraWords] say it

@@ -17,6 +17,8 @@ type Crew struct {
 	Say    map[string]string // ask -> what to type instead of the usual
 	Skip   map[string]bool   // asks it never answers
 
+	Jurisdiction string // whose local rules hold on its bores; "": the base alone
+
 	said int
 	name string
 }
@@ -35,20 +37,28 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"frequencies": "9.5 kHz, 22 kHz", "receiver_full_hours": "20 h", "transmitter_full_hours": "24 h",
 		"hours_planned": "10 h", "receiver_charge": "85 %", "transmitter_charge": "90 %",
 		"in_housing": "yes", "off_rig": "yes", "housing_on_ground": "H-9", "pitch_first": "0.2 %", "pitch_reversed": "-0.2 %",
-		"planned_depth": "14 ft", "metal_distance": "34 ft", "metal_distance_far": "41 ft",
+		"planned_depth": "14 ft", "planned_length": "240 ft", "grade_wanted": "no", "grade": "-0.4 %", "grade_tolerance": "0.1 %", "pitch_step": "0.1 %",
+		"metal_distance": "34 ft", "metal_distance_far": "41 ft",
 		"buried_lines": "no", "slab_or_rebar": "no", "power_overhead": "no", "background": "-12 dB", "signal": "60 dB",
 		"baseline": "10 ft", "second_tape": "10 ft", "measured_between": "centres", "transmitter_square": "yes", "tape_away": "yes",
 		"calibrated_in_one_pass": "yes", "calibrated": "yes", "downhole_power": "normal", "calibrated_power": "normal",
 		"near_mark": "5 ft", "far_mark": "15 ft", "reading_view": "calibration",
-		"near_reading": "5 ft", "far_reading": "15 ft 1/2 in", "known_depth": "6 ft", "known_reading": "6 ft 1 in",
+		"near_reading": "5 ft, 5 ft, 5 ft", "far_reading": "15 ft 1/2 in, 15 ft 1/2 in, 15 ft 1/2 in", "known_depth": "6 ft", "known_reading": "6 ft 1 in",
 		"crossings": "gas main", "none_confirmed": "yes", "sewers": "none", "reamer_size": "12 in", "exposed": "yes",
-		"line_depth": "6 ft", "line_size": "4 in", "bore_depth": "12 ft", "station": "41 ft",
+		"line_depth": "6 ft", "line_size": "4 in", "bore_depth": "12 ft", "station": "41 ft", "hand_dug": "5 ft",
 		"shift_ends":       at.Add(9 * time.Hour).Format("2006-01-02 3:04 pm"),
 		"hold_cleared_how": "looked at it with the foreman", "transmitter_whole": "yes",
 		"interference_source": "fence charger, off now", "handover_done": "yes",
 		"seen_depth": "6 ft", "seen_reading": "6 ft 1 in",
 		"null_spacing": "8 ft", "null_pitch": "0 %", "null_height": "0 ft", "null_reading": "5 ft 8 in",
-		"line_damaged": "no", "damage_told": "yes", "holes_closed": "yes",
+		// The log of testdata/outside/rod_log.csv, whose last depth is 6.711 ft.
+		"rod_length": "10 ft", "rod_entry_pitch": "-20 %", "rod_pitches": "-20 -16 -12 -8 -4 0 0 4 %", "rod_start": "0 ft",
+		"rod_reading": "6 ft 9 in",
+		// What the packs of Virginia and its county ask besides.
+		"stake_distance": "30 ft", "stake_line": "4 in", "rated_depth": "50 ft", "parallel_lines": "no", "parallel_seen": "yes",
+		"hole_depth": "13 ft", "hole_reading": "6 ft", "hole_bottom": "13 ft", "head_in_sight": "yes", "head_at_ends": "yes",
+		"permit_last_day": at.AddDate(0, 0, 30).Format(time.DateOnly),
+		"line_damaged":    "no", "damage_told": "yes", "holes_closed": "yes",
 	}
 }
 
@@ -69,7 +79,7 @@ func (c *Crew) Open(ctx context.Context, bore string) (hand, operator ledger.Act
 	if err != nil {
 		return hand, operator, err
 	}
-	_, err = c.Engine.Open(ctx, c.Said(hand), engine.Opening{Name: bore, Place: "Otter Run", Zone: "America/Phoenix"})
+	_, err = c.Engine.Open(ctx, c.Said(hand), engine.Opening{Jurisdiction: c.Jurisdiction, Name: bore, Place: "Otter Run", Zone: "America/Phoenix"})
 	return hand, operator, err
 }
 

@@ -42,7 +42,7 @@ type Records interface {
 // Beside reads people, rules, and what is kept beside the records.
 type Beside interface {
 	People(ctx context.Context, fn func(ledger.Record) error) error
-	Rules(ctx context.Context) (ledger.Record, bool, error)
+	Rules(ctx context.Context, fn func(ledger.Record) error) error
 	Private(ctx context.Context, id string) (string, bool, error)
 	Blob(ctx context.Context, sum string) ([]byte, error)
 }

@@ -12,6 +12,8 @@ type bore struct {
 	waived   map[string]bool     // findings with a waiver on record
 	changed  int64               // version of the last record that was not a signature
 	signs    []signature         // since then
+	place    string              // jurisdiction
+	released *Pack               // rules that the last release was given under
 }
 
 type signature struct {
@@ -37,6 +39,7 @@ func (f *fold) bore(seq int64, r Record) {
 	if r.Release != nil {
 		f.v.sum.Releases++
 		f.release(seq, r, b)
+		b.released = f.packs[r.Rules]
 	}
 	f.state(seq, r, b)
 	b.line.Last, b.line.Logged, b.line.Trail = seq, r.Logged, b.line.Trail.After(r)
@@ -51,7 +54,13 @@ func (f *fold) version(seq int64, r Record, b *bore) {
 		f.v.fault(seq, FaultVer, "record %d: a bore is opened by its first record and by no other", seq)
 	}
 	if r.Open != nil {
-		b.line.Title = r.Open.Title
+		b.line.Title, b.place = r.Open.Title, r.Open.Jurisdiction
+	}
+	if (r.Kind == KindMoved) != (r.Moved != nil) {
+		f.v.fault(seq, FaultUnknown, "record %d: a move without its kind, or the other way round", seq)
+	}
+	if r.Moved != nil {
+		b.place = r.Moved.Jurisdiction
 	}
 	b.line.Ver = r.Ver
 	if f.indexed {
@@ -146,7 +155,7 @@ func (f *fold) signature(seq int64, r Record, b *bore) {
 	if r.Void != "" {
 		b.signs = nil
 	}
-	if r.Kind != KindSign && r.Kind != KindRefused && r.Kind != KindShown || len(r.Facts)+len(r.Drops) > 0 {
+	if r.Kind != KindSign && r.Kind != KindRefused && r.Kind != KindShown && r.Kind != KindReason || len(r.Facts)+len(r.Drops) > 0 {
 		b.changed, b.signs = r.Ver, nil
 	}
 	if (r.Kind == KindSign) != (r.Sign != nil) {
@@ -180,7 +189,7 @@ func (f *fold) state(seq int64, r Record, b *bore) {
 		f.v.fault(seq, FaultState, "record %d is on bore %q, which was closed", seq, r.Bore)
 	case (is == StateReleased) != (r.Release != nil) && (r.Release != nil || was != StateReleased):
 		f.v.fault(seq, FaultState, "record %d: ready to drill comes with a release and with nothing else", seq)
-	case is == StateReleased && (r.Kind == KindHold || r.Void != ""):
+	case is == StateReleased && (r.Kind == KindHold || r.Kind == KindMoved || r.Void != ""):
 		f.v.fault(seq, FaultState, "record %d stops the bore and leaves it ready to drill", seq)
 	case is == StateClosed && was != StateClosed && r.Kind != KindClose:
 		f.v.fault(seq, FaultState, "record %d closes the bore without being of that kind", seq)
@@ -190,10 +199,11 @@ func (f *fold) state(seq int64, r Record, b *bore) {
 	b.line.State = is
 }
 
-// stands checks that what a release stands on still holds. The rules may not
-// let a bore stay ready to drill when one of its checks turned.
+// stands checks that what a release stands on still holds: the rules that it was
+// given under, which may be older than those in force now. They may not let a
+// bore stay ready to drill when one of its checks turned.
 func (f *fold) stands(seq int64, b *bore) {
-	p := f.packs[f.inForce]
+	p := b.released
 	if p == nil {
 		return
 	}

@@ -17,7 +17,7 @@ type fold struct {
 	want    map[indexKey]int64
 	people  map[string]person
 	packs   map[string]*Pack
-	inForce string // rule revision
+	inForce map[string]string // jurisdiction -> rule revision
 	bores   map[string]*bore
 	logged  time.Time
 	terms   *termSums // nil if the reader has no index of terms
@@ -38,7 +38,7 @@ type indexKey struct {
 func newFold(v *verifier) *fold {
 	f := &fold{
 		v: v, want: map[indexKey]int64{}, people: map[string]person{},
-		packs: map[string]*Pack{}, bores: map[string]*bore{},
+		packs: map[string]*Pack{}, inForce: map[string]string{}, bores: map[string]*bore{},
 	}
 	if b, ok := v.r.(BlobSource); ok {
 		f.blobs = b
@@ -107,7 +107,7 @@ func (f *fold) introduce(seq int64, r Record) {
 	}
 	if r.Pack != nil {
 		f.packs[r.Rules] = r.Pack
-		f.inForce = r.Rules
+		f.inForce[r.Pack.Place] = r.Rules
 		f.expect(IndexRules, seq)
 		f.blob(seq, r.Pack.Blob)
 	}
@@ -172,6 +172,28 @@ func (f *fold) privates() {
 			f.v.fault(p.seq, FaultPrivate, "the name kept for %s is not the one that record %d commits to", id, p.seq)
 		}
 	}
+}
+
+// rulesAt is the revision in force in a jurisdiction: that of the narrowest place
+// with rules of its own.
+func (f *fold) rulesAt(jurisdiction string) string {
+	for place := jurisdiction; ; place = Wider(place) {
+		if rev, ok := f.inForce[place]; ok || place == "" {
+			return rev
+		}
+	}
+}
+
+// Wider is the jurisdiction around one: "US-VA" around "US-VA/alder", "US"
+// around that, and "" around all.
+func Wider(jurisdiction string) string {
+	if i := strings.LastIndexAny(jurisdiction, "/-"); i > 0 {
+		if j := strings.LastIndexByte(jurisdiction, '/'); j > 0 {
+			i = j
+		}
+		return jurisdiction[:i]
+	}
+	return ""
 }
 
 // splitKey takes a finding's key apart: check and subject.

@@ -34,7 +34,7 @@ type Kind string
 // The kinds of record. A kind, once used, keeps its meaning for ever.
 const (
 	KindStart   Kind = "start"   // the first record: log key and origin
-	KindRules   Kind = "rules"   // a rule revision came into force; Blob has the packs' bytes
+	KindRules   Kind = "rules"   // a rule revision came into force at a place; Blob has the packs' bytes
 	KindPerson  Kind = "person"  // a person was introduced, or got a new role
 	KindOpen    Kind = "open"    // a bore was opened
 	KindAnswer  Kind = "answer"  // one or more facts were given or changed
@@ -46,6 +46,8 @@ const (
 	KindClose   Kind = "close"   // the bore is finished
 	KindRefused Kind = "refused" // somebody tried what they may not do
 	KindShown   Kind = "shown"   // a picture or file was given as evidence
+	KindMoved   Kind = "moved"   // the jurisdiction of a bore was set right
+	KindReason  Kind = "reason"  // why a hold without a reason was called; Refers names it
 )
 
 // Record is one ledger entry. Its JSON bytes, exactly as stored, are the leaf
@@ -68,7 +70,7 @@ type Record struct {
 	From  string `json:"from,omitempty"`  // where from: "terminal", ...
 	Lang  string `json:"lang,omitempty"`  // language the question was shown in
 	Typed string `json:"typed,omitempty"` // the whole message as typed
-	Why   string `json:"why,omitempty"`   // reason for a hold, a waiver, a refusal, a void
+	Why   string `json:"why,omitempty"`   // reason for a hold (may come later, see KindReason), a waiver, a refusal, a void
 
 	Facts    []Fact              `json:"facts,omitempty"`    // values that hold from here on
 	Drops    []string            `json:"drops,omitempty"`    // keys of facts that hold no longer
@@ -89,6 +91,7 @@ type Record struct {
 	Release *Release `json:"release,omitempty"`
 	Refers  []int64  `json:"refers,omitempty"` // records this one is about (undo, sign)
 	Shown   []File   `json:"shown,omitempty"`  // for KindShown
+	Moved   *Moved   `json:"moved,omitempty"`  // for KindMoved
 }
 
 // Actor is who spoke: a reference to a person, never a name.
@@ -114,7 +117,12 @@ type Opening struct {
 	Zone  string `json:"zone"`  // IANA time zone of the site
 	Place string `json:"place,omitempty"`
 
-	Jurisdiction string `json:"jurisdiction,omitempty"` // whose rules hold there, "US-VA/alder"; empty: those of the base alone
+	Jurisdiction string `json:"jurisdiction,omitempty"` // "US-VA/alder": whose codes hold; empty: the base alone
+}
+
+// Moved is the jurisdiction that a bore has from now on.
+type Moved struct {
+	Jurisdiction string `json:"jurisdiction"` // empty: the base alone
 }
 
 // Person introduces somebody. The name itself is kept outside the ledger.
@@ -138,6 +146,10 @@ type Pack struct {
 	Blob   string      `json:"blob"`   // hex SHA-256 of the stored bytes of all packs
 	Engine string      `json:"engine"` // rule engine and version
 	Checks []PackCheck `json:"checks"` // every check that must be proved
+
+	Place  string `json:"place,omitempty"`  // jurisdiction that these rules hold in; empty: wherever no others do
+	Day    int64  `json:"day,omitempty"`    // a day on which the packs make this revision, in days since 1970-01-01
+	Serial int64  `json:"serial,omitempty"` // number of the publication, where there was one
 }
 
 // PackCheck is what the verifier must know of a check without any rule engine.

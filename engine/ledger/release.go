@@ -41,8 +41,8 @@ func (f *fold) release(seq int64, r Record, b *bore) {
 	f.signers(seq, r, b)
 
 	p := f.packs[r.Rules]
-	if p == nil || r.Rules != f.inForce {
-		f.v.fault(seq, FaultRules, "record %d releases under rules %q, in force were %q", seq, r.Rules, f.inForce)
+	if inForce := f.rulesAt(b.place); p == nil || r.Rules != inForce {
+		f.v.fault(seq, FaultRules, "record %d releases under rules %q, in force were %q", seq, r.Rules, inForce)
 	}
 	if p != nil {
 		f.proved(seq, r, p, b)

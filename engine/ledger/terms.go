@@ -21,7 +21,7 @@ const (
 	FieldKind    = "kind"    // kind of record
 	FieldRules   = "rules"   // first 16 digits of the rule revision
 	FieldFinding = "finding" // "ground.metal_baseline=fail": a check came to a status, on any subject
-	FieldPlace   = "place"   // jurisdiction that the bore is in
+	FieldPlace   = "place"   // jurisdiction that the bore is in, or that new rules hold in
 	FieldSerial  = "serial"  // serial of a piece of gear, in capitals
 	FieldVoid    = "void"    // why a release holds no longer
 	FieldLoose   = "loose"   // a limit that was looser than the base's when the bore was released
@@ -73,8 +73,11 @@ func (t Trail) same(o Trail) bool {
 // place is the jurisdiction that the record's bore is in; before is where it
 // was in until then.
 func (r Record) place(before string) string {
-	if r.Open != nil {
+	switch {
+	case r.Open != nil:
 		return r.Open.Jurisdiction
+	case r.Moved != nil:
+		return r.Moved.Jurisdiction
 	}
 	return before
 }
@@ -112,6 +115,9 @@ func Terms(r Record, before Trail) []Term {
 	add(FieldRules, r.Rules[:min(len(r.Rules), rulesDigits)])
 	if r.Bore != "" {
 		add(FieldPlace, r.place(before.Place))
+	}
+	if r.Pack != nil {
+		add(FieldPlace, r.Pack.Place)
 	}
 	for _, f := range r.Facts {
 		if f.Kind == serialKind {

@@ -121,6 +121,14 @@ func resealed() []tamper {
 			r[14].Key, r[14].Rules, r[14].Logged = "newer rules", "rev-three", minute(14)
 			return r
 		}, FaultRules, 17},
+		{"release_rules_of_the_base_in_a_state_with_its_own", inVirginia("US-VA"), FaultRules, 17},
+		{"release_rules_of_the_state_in_a_county", inVirginia("US-VA/alder"), FaultRules, 17},
+		{"moved_and_left_released", func(r []Record) []Record {
+			r[13].Kind, r[13].Moved, r[13].Event, r[13].Void = KindMoved, &Moved{Jurisdiction: "US-VA"}, "", ""
+			r[13].State, r[13].Findings = StateReleased, nil
+			return r
+		}, FaultState, 13},
+		{"moved_to_nowhere", set(func(r []Record) { r[7].Moved = &Moved{Jurisdiction: "US-VA"} }), FaultUnknown, 7},
 		{"rules_that_check_nothing", set(func(r []Record) { r[1].Pack.Checks = nil; r[11].Release.Checks = 0 }), FaultMissing, 11},
 		{"count_of_checks", set(func(r []Record) { r[11].Release.Checks = 3 }), FaultRelease, 11},
 		{"unknown_person", set(func(r []Record) { r[6].By = &Actor{ID: "p_cccc", Role: "locator"} }), FaultUnknown, 6},
@@ -134,6 +142,44 @@ func resealed() []tamper {
 		{"no_such_state", set(func(r []Record) { r[7].State = "ready" }), FaultState, 7},
 		{"second_start", set(func(r []Record) { r[9].Kind, r[9].Log = KindStart, r[0].Log }), FaultStart, 9},
 		{"no_start", func(r []Record) []Record { return r[1:] }, FaultStart, 0},
+	}
+}
+
+// inVirginia puts every bore into US-VA/alder, and other rules in force at a place
+// around it before the second release.
+func inVirginia(place string) func(r []Record) []Record {
+	return func(r []Record) []Record {
+		for i := range r {
+			if r[i].Open != nil {
+				r[i].Open.Jurisdiction = "US-VA/alder"
+			}
+		}
+		pack := *r[1].Pack
+		pack.Place = place
+		r[12] = Record{V: 1, Key: "rules there", Kind: KindRules, Rules: "rev-two", Pack: &pack, At: minute(12), Logged: minute(12)}
+		r[14] = r[12]
+		r[14].Key, r[14].Rules, r[14].Logged = "newer rules there", "rev-three", minute(14)
+		return r
+	}
+}
+
+// Rules of a place elsewhere are none of a bore's business.
+func TestRulesElsewhere(t *testing.T) {
+	s, public := testKey(t, 1)
+	recs := inVirginia("US-VA/birch")(job(public))
+	faults, _ := check(seal(t, recs, s), Options{Key: public})
+	for _, f := range faults {
+		if f.Code == FaultRules {
+			t.Errorf("%+v", f)
+		}
+	}
+}
+
+func TestWider(t *testing.T) {
+	for place, want := range map[string]string{"US-VA/alder/two-mills": "US-VA/alder", "US-VA/alder": "US-VA", "US-VA": "US", "US": "", "": ""} {
+		if got := Wider(place); got != want {
+			t.Errorf("around %q is %q, want %q", place, got, want)
+		}
 	}
 }
 

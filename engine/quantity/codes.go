@@ -90,8 +90,9 @@ const (
 	NamesWanted   Code = "names_wanted"   // "yes" or "0" where names or "none" are asked for; Args "item"
 )
 
-// Codes of ReadAll; they refuse every reading.
+// Codes of ReadAll. ListCut asks, the others refuse every reading.
 const (
+	ListCut    Code = "list_cut"    // readings of several lists, told apart by their number alone; Args "each"
 	PartCount  Code = "part_count"  // Args "wanted", "seen"
 	OneForMany Code = "one_for_all" // one yes or no for several questions; Args "wanted"
 )
@@ -109,6 +110,6 @@ func Codes() []Code {
 		CompactTime, Midnight, NoSuchTime, TwiceThatDay,
 		NotYesNo, OkUnclear, NoSuchChoice, ChoiceUnclear, SerialSigns, SerialLength,
 		TextLength, TextSigns, NameLength, Duplicate, TooMany, ItemMissing, NamesWanted,
-		PartCount, OneForMany,
+		PartCount, OneForMany, ListCut,
 	}
 }

@@ -15,13 +15,13 @@ import (
 func FuzzRead(f *testing.F) {
 	for _, seed := range []string{
 		`10' 2 1/2"`, "10 ft 2.5 in", "3,05 m", "3,050", "10'-2-1/2\"", "26 ft (7.92 m)", "moved the vac, 34 ft", "26 (", "(,1",
-		"9.5 and 22 kHz", "12k5", "9,5 kHz y 22 kHz", "85 por ciento", "-3 dB", "1 h 30 min", "1/0 in", "0x10", "1e999999999",
+		"9.5 and 22 kHz", "-18 -17.5 -15 %", "-10° 12 deg", "5 ft 1 in, 5 ft 0.5, 61 in; 15 ft", "12k5", "9,5 kHz y 22 kHz", "85 por ciento", "-3 dB", "1 h 30 min", "1/0 in", "0x10", "1e999999999",
 		"2026-11-30 19:30", "Nov 30, 7 pm", "11/30", "mañana a las 7", "1930", "29 feb", "12 de la noche", "25:00", "0000-00-00",
 		"sí", "ok", "10-4", "clay", "rx 204", "Ana, Luis y Bo", "none", "yes y no", "all yes", `5' 0" 15' 1"`, "26, 34 ft",
 		"", "\x00", "\xff", "½½", "'''", "''", ".", ",", "-", "1.", ".1", "y", "and and", "\u0301", "1'\u0301", "K", "ſ", "İ",
 		"999999999 m", "999999999 yd 2 ft 11.999999999 in", "0.000000001 mm", "1/999999 in", "30 ft (9.144 m)", "29.999999999 ft",
 	} {
-		for n := range uint8(15) {
+		for n := range uint8(17) {
 			f.Add(seed, n)
 		}
 	}
@@ -31,7 +31,7 @@ func FuzzRead(f *testing.F) {
 	}
 	edge := Of(Length, 9_144_000)
 	f.Fuzz(func(t *testing.T, text string, n uint8) {
-		w := wants(zone)[int(n)%15]
+		w := wants(zone)[int(n)%17]
 		got := Read(text, w)
 		checkReading(t, text, w, got)
 		for _, ws := range [][]Want{{w, w}, {w, w, w}, {w, {Kind: Text}}, {w, {Kind: YesNo}}} {
@@ -66,6 +66,7 @@ func wants(zone *time.Location) []Want {
 		{Kind: Percent, Min: &low, Soft: true}, {Kind: Decibel}, {Kind: Count}, {Kind: Date, Zone: zone, Now: now},
 		{Kind: Time, Zone: zone, Now: now}, {Kind: YesNo}, {Kind: Choice, Options: []Option{{ID: "clay", Words: []string{"arcilla"}}}},
 		{Kind: Text}, {Kind: Serial}, {Kind: Frequencies, Unit: "khz"}, {Kind: Names},
+		{Kind: Lengths, Unit: "ft"}, {Kind: Pitches, Min: &low, Soft: true},
 	}
 }
 
@@ -90,7 +91,7 @@ func checkReading(t *testing.T, text string, w Want, r Reading) {
 // FuzzParse: the strict readers take a text only as the one spelling of its
 // value, and neither panics nor hangs on any other.
 func FuzzParse(f *testing.F) {
-	kinds := []Kind{Length, Count, Date, Time, YesNo, Choice, Text, Serial, Percent, Frequencies, Names}
+	kinds := []Kind{Length, Count, Date, Time, YesNo, Choice, Text, Serial, Percent, Frequencies, Names, Lengths, Pitches}
 	for _, seed := range []string{
 		"3175/2", "-63500", "1e999999999", "0x1p-9", "1/0", "", "yes", "RX1", "Otter Run", "30 ft", "-1.5 %", "2026-11-30", "none", "9.5 kHz, 22 kHz",
 	} {

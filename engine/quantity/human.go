@@ -39,7 +39,7 @@ func ParseHuman(k Kind, s string) (Value, error) {
 	}
 	v := OfList(k, items...)
 	if !v.Valid() {
-		return Value{}, fmt.Errorf("%q is no list of %s: too long, or an item comes twice", s, k)
+		return Value{}, fmt.Errorf("%q is no list of %s: empty, too long, or an item comes twice", s, k)
 	}
 	return v, nil
 }

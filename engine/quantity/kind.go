@@ -20,6 +20,8 @@ const (
 	Serial      Kind = "serial"      // upper case, no spaces, for comparing
 	Frequencies Kind = "frequencies" // a list of Frequency, none twice
 	Names       Kind = "names"       // a list of Text, none twice, may be empty
+	Lengths     Kind = "lengths"     // readings of one thing, each a Length, in order; at least one
+	Pitches     Kind = "pitches"     // pitches rod by rod, each a Percent, in order; at least one
 )
 
 // Unit is the base unit of a numeric kind as rules and records name it: "um",
@@ -62,9 +64,28 @@ func (k Kind) list() (item Kind, ok bool) {
 		return Frequency, true
 	case Names:
 		return Text, true
+	case Lengths:
+		return Length, true
+	case Pitches:
+		return Percent, true
 	default:
 		return "", false
 	}
+}
+
+// Item is the kind of the items of a list, and whether the kind is a list.
+func (k Kind) Item() (item Kind, ok bool) { return k.list() }
+
+// repeats reports whether the items of a list are readings: in order, where two
+// may be the same, and none at all is no answer.
+func (k Kind) repeats() bool { return k == Lengths || k == Pitches }
+
+// most is how many items a list may have.
+func (k Kind) most() int {
+	if k == Pitches {
+		return 200 // rods of one bore
+	}
+	return 20
 }
 
 // whole reports whether a fraction of the base unit makes no sense.
@@ -74,7 +95,7 @@ func (k Kind) whole() bool { return k == Count || k == Date || k == Time }
 func (k Kind) measured() bool { return k.Numeric() && k != Date && k != Time }
 
 // signed reports whether the kind may lie below zero when a limit says so.
-func (k Kind) signed() bool { return k == Percent || k == Decibel }
+func (k Kind) signed() bool { return k == Percent || k == Decibel || k == Length }
 
 // oneUnit reports whether a bare number of the kind can mean only one thing.
 func (k Kind) oneUnit() bool { return k == Percent || k == Decibel || k == Count }

@@ -21,6 +21,7 @@ type measurer struct {
 	tokens []token
 	doubts []Reason
 	minus  bool
+	plus   bool // a plus sign may stand in front
 }
 
 // readMeasure reads a number or numbers with their units.
@@ -34,12 +35,13 @@ func readMeasure(text string, w Want) draft {
 		d.doubts = append([]Reason{*because(WordsAround, "words", words)}, d.doubts...)
 		return d
 	}
-	m := &measurer{kind: w.Kind}
+	below := w.Kind.signed() && w.Min != nil && w.Min.rat.Sign() < 0
+	m := &measurer{kind: w.Kind, plus: below || w.Kind == Percent || w.Kind == Decibel}
 	parts, bad := m.parts(text)
 	if bad != nil {
 		return draft{refuse: bad}
 	}
-	if m.minus && (!w.Kind.signed() || w.Min == nil || w.Min.rat.Sign() >= 0) {
+	if m.minus && !below {
 		return refused(Negative, "seen", text)
 	}
 	base, bad := m.join(parts, w)
@@ -84,7 +86,7 @@ func (m *measurer) parts(text string) ([]part, *Reason) {
 	}
 	m.tokens = tokens
 	if first := m.peek(0); first.sort == sign && (first.text == "-" || first.text == "+") {
-		if first.text == "+" && !m.kind.signed() {
+		if first.text == "+" && !m.plus {
 			return nil, because(NumberForm, "seen", text)
 		}
 		m.minus = first.text == "-"

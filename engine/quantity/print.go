@@ -27,7 +27,7 @@ func PrintIn(v Value, lang string, zone *time.Location, limits ...Value) string 
 		return printTime(v, zone)
 	case YesNo:
 		return printYes(v.yes, lang)
-	case Frequencies, Names:
+	case Frequencies, Names, Lengths, Pitches:
 		return printList(v, lang, zone, limits)
 	case Frequency, Voltage, Percent, Decibel, Count:
 		u := shownUnit(v)

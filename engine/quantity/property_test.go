@@ -142,7 +142,7 @@ func anyValue() *rapid.Generator[Value] {
 		text := rapid.StringN(1, 60, 200).Draw(t, "text")
 		kind := rapid.SampledFrom([]Kind{
 			Length, Frequency, Voltage, Duration, Percent, Decibel, Count, Date, Time,
-			YesNo, Choice, Text, Serial, Frequencies, Names,
+			YesNo, Choice, Text, Serial, Frequencies, Names, Lengths, Pitches,
 		}).Draw(t, "kind")
 		var v Value
 		switch kind {
@@ -162,6 +162,10 @@ func anyValue() *rapid.Generator[Value] {
 			v = OfList(kind, Of(Frequency, number.Num().Int64()), OfRat(Frequency, big.NewRat(1, 3)))
 		case Names:
 			v = OfList(kind, OfText(Text, "Ana"), OfText(Text, text))
+		case Lengths:
+			v = OfList(kind, OfRat(Length, number), OfRat(Length, number))
+		case Pitches:
+			v = OfList(kind, OfRat(Percent, number), Of(Percent, 0), OfRat(Percent, number))
 		default:
 			v = OfRat(kind, number)
 		}

@@ -104,6 +104,10 @@ func readKind(text string, w Want) draft {
 		return readChoice(text, w.Options)
 	case Frequencies:
 		return readFrequencies(text, w)
+	case Lengths:
+		return readLengths(text, w)
+	case Pitches:
+		return readPitches(text, w)
 	default:
 		return readNames(text)
 	}

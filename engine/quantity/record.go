@@ -80,7 +80,7 @@ func parseList(k, item Kind, exact string, items []string) (Value, error) {
 	}
 	v := OfList(k, list...)
 	if !v.Valid() {
-		return Value{}, fmt.Errorf("not a list of %s: too long, or an item comes twice", k)
+		return Value{}, fmt.Errorf("not a list of %s: empty, too long, or an item comes twice", k)
 	}
 	return v, nil
 }

@@ -12,7 +12,7 @@ import (
 func TestUnits(t *testing.T) {
 	for k, unit := range map[Kind]string{
 		Length: "um", Frequency: "hz", Voltage: "mv", Duration: "s", Percent: "ppm", Decibel: "mdb",
-		Date: "day", Time: "s", Count: "", YesNo: "", Choice: "", Text: "", Serial: "", Frequencies: "", Names: "",
+		Date: "day", Time: "s", Count: "", YesNo: "", Choice: "", Text: "", Serial: "", Frequencies: "", Names: "", Lengths: "", Pitches: "",
 	} {
 		if k.Unit() != unit {
 			t.Errorf("%s is in %q, want %q", k, k.Unit(), unit)
@@ -88,6 +88,7 @@ func TestRecordForm(t *testing.T) {
 		{Count, "3", nil}, {Date, "20787", nil}, {Time, "1795000000", nil}, {YesNo, "yes", nil}, {YesNo, "no", nil},
 		{Choice, "clay", nil}, {Text, "Otter Run OR-4", nil}, {Serial, "RX204", nil},
 		{Frequencies, "2", []string{"9500", "22000"}}, {Frequencies, "0", nil}, {Names, "0", nil}, {Names, "1", []string{"Ana"}},
+		{Lengths, "3", []string{"1524000", "1524000", "3175/2"}}, {Pitches, "2", []string{"-180000", "0"}},
 	} {
 		v, err := Parse(c.kind, c.exact, c.items)
 		if err != nil || v.Kind() != c.kind || v.Exact() != c.exact || !slices.Equal(v.Items(), c.items) {
@@ -110,7 +111,7 @@ func TestRecordFormIsStrict(t *testing.T) {
 		{YesNo, "sí", nil}, {Text, " a", nil}, {Text, "a  b", nil}, {Text, "", nil}, {Text, "a\nb", nil}, {Serial, "rx1", nil},
 		{Serial, "RX 1", nil}, {Names, "2", []string{"Ana"}}, {Names, "01", []string{"Ana"}}, {Names, "", nil},
 		{Names, "2", []string{"Ana", "ana"}}, {Names, "1", []string{" Ana"}}, {Names, "1", []string{strings.Repeat("n", 61)}},
-		{Frequencies, "1", []string{"9.5"}}, {"colour", "1", nil}, {"", "", nil},
+		{Frequencies, "1", []string{"9.5"}}, {Lengths, "0", nil}, {Pitches, "0", nil}, {Lengths, "2", []string{"1"}}, {"colour", "1", nil}, {"", "", nil},
 	} {
 		if v, err := Parse(c.kind, c.exact, c.items); err == nil || v.Valid() {
 			t.Errorf("Parse(%s, %q, %v) must refuse: got %q", c.kind, c.exact, c.items, v.Exact())

@@ -24,6 +24,9 @@ func ReadAll(text string, ws []Want) []Reading {
 		return readYesNos(text, ws)
 	}
 	parts, seen := matchParts(text, ws)
+	if readings := evenly(text, ws); parts == nil && readings != nil {
+		return readings
+	}
 	if parts == nil {
 		return all(*because(PartCount, "wanted", strconv.Itoa(len(ws)), "seen", strconv.Itoa(seen)), len(ws))
 	}
@@ -57,14 +60,54 @@ func matchParts(text string, ws []Want) (parts []string, seen int) {
 		}
 		seen = max(seen, len(parts))
 	}
+	if bold == byLine && every(ws, func(w Want) bool { _, list := w.Kind.list(); return !list || w.Kind.repeats() }) {
+		// One reading for each list, or pitches, which need no commas.
+		if parts = cut(text, byComma); len(parts) == len(ws) {
+			return parts, len(parts)
+		}
+		seen = max(seen, len(parts))
+	}
 	if seen == 1 {
-		parts = restarts(straight(text), ws)
+		parts = restarts(straight(text), itemWants(ws))
 		if len(parts) == len(ws) {
 			return parts, len(parts)
 		}
 		seen = max(seen, len(parts))
 	}
 	return nil, seen
+}
+
+// itemWants are the wants with a list of readings taken for one reading.
+func itemWants(ws []Want) []Want {
+	ws = slices.Clone(ws)
+	for i := range ws {
+		if ws[i].Kind == Lengths {
+			ws[i].Kind = Length
+		}
+	}
+	return ws
+}
+
+// evenly reads as many readings for each of several lists as there are for the
+// next, with only commas between them all: the first half of six is what belongs
+// to the first of two. It may be meant otherwise, so that it is asked about. It
+// gives nothing where it does not fit.
+func evenly(text string, ws []Want) []Reading {
+	parts := cut(text, byComma)
+	n := len(parts) / len(ws)
+	if n < 2 || len(parts)%len(ws) != 0 || len(cut(text, byLine)) > 1 ||
+		!every(ws, func(w Want) bool { return w.Kind == Lengths }) {
+		return nil
+	}
+	readings := make([]Reading, len(ws))
+	for i, w := range ws {
+		r := Read(strings.Join(parts[i*n:(i+1)*n], ", "), w)
+		if r.Outcome == Exact {
+			r.Outcome, r.Reason = Ask, *because(ListCut, "each", strconv.Itoa(n))
+		}
+		readings[i] = r
+	}
+	return readings
 }
 
 // restarts cuts measures of one kind that stand side by side: where units

@@ -6,9 +6,6 @@ import (
 	"time"
 )
 
-// maxItems is the longest list a value may hold.
-const maxItems = 20
-
 // Value is one exact value of one kind. The zero Value is not valid and equals
 // nothing. A Value never changes; compare with Equal, not with ==.
 type Value struct {
@@ -49,16 +46,17 @@ func OfText(k Kind, s string) Value {
 // OfYes is a yes (true) or a no (false).
 func OfYes(yes bool) Value { return Value{kind: YesNo, yes: yes} }
 
-// OfList is a list of frequencies or names (items of kind Frequency or Text).
-// It is the zero Value when k is no list, an item has the wrong kind, an item
-// comes twice, or there are more than 20.
+// OfList is a list of frequencies, names, readings or pitches (items of kind
+// Frequency, Text, Length or Percent). It is the zero Value when k is no list, an
+// item has the wrong kind, a frequency or name comes twice, there are no readings
+// or pitches at all, or more than 20 items (200 pitches).
 func OfList(k Kind, items ...Value) Value {
 	item, ok := k.list()
-	if !ok || len(items) > maxItems {
+	if !ok || len(items) > k.most() || k.repeats() && len(items) == 0 {
 		return Value{}
 	}
 	for i, v := range items {
-		if v.kind != item || !v.Valid() || twice(items[:i], v) {
+		if v.kind != item || !v.Valid() || !k.repeats() && twice(items[:i], v) {
 			return Value{}
 		}
 		if k == Names && !nameLength(v.text) {

@@ -63,8 +63,8 @@ func readNames(text string) draft {
 		return draft{value: OfList(Names)}
 	}
 	items := cut(text, byAnd)
-	if len(items) > maxItems {
-		return refused(TooMany, "most", strconv.Itoa(maxItems))
+	if len(items) > Names.most() {
+		return refused(TooMany, "most", strconv.Itoa(Names.most()))
 	}
 	var names []Value
 	for _, name := range items {
@@ -97,50 +97,4 @@ func notAName(word string) bool {
 	}
 	answer := len(word) > 1 && readYesNo(word).refuse == nil
 	return answer || strings.HasPrefix(word, "no ") || strings.HasPrefix(word, "sin ")
-}
-
-// readFrequencies reads a list of frequencies. A unit behind the last of bare
-// numbers is the unit of all: "9.5 and 22 kHz".
-func readFrequencies(text string, w Want) draft {
-	items := cut(straight(text), byAnd)
-	if len(items) == 1 && tightComma(items[0]) {
-		// "9,22 kHz" may be one frequency or two.
-		return refused(CommaUnclear, "seen", items[0])
-	}
-	if len(items) > maxItems {
-		return refused(TooMany, "most", strconv.Itoa(maxItems))
-	}
-	shareUnit(items)
-	one := Want{Kind: Frequency, Unit: w.Unit}
-	var out draft
-	var list []Value
-	for _, item := range items {
-		if strings.TrimSpace(item) == "" {
-			return refused(ItemMissing, "seen", plainSpace(text))
-		}
-		d := readMeasure(item, one)
-		if d.refuse != nil {
-			return d
-		}
-		if twice(list, d.value) {
-			return refused(Duplicate, "item", Print(d.value))
-		}
-		list = append(list, d.value)
-		out.doubts = append(out.doubts, d.doubts...)
-	}
-	out.value = OfList(Frequencies, list...)
-	return out
-}
-
-// shareUnit puts the unit of the last item behind all others, when they are
-// all bare numbers.
-func shareUnit(items []string) {
-	last := len(items) - 1
-	unit := trailingUnit(items[last])
-	if unit == "" || !allBare(items[:last]) {
-		return
-	}
-	for i := range last {
-		items[i] += " " + unit
-	}
 }

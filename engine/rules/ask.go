@@ -15,6 +15,7 @@ func kinds() []string {
 		quantity.Length, quantity.Frequency, quantity.Voltage, quantity.Duration, quantity.Percent,
 		quantity.Decibel, quantity.Count, quantity.Date, quantity.Time, quantity.YesNo,
 		quantity.Choice, quantity.Text, quantity.Serial, quantity.Frequencies, quantity.Names,
+		quantity.Lengths, quantity.Pitches,
 	}
 	words := make([]string, len(all))
 	for i, k := range all {
@@ -54,8 +55,8 @@ func (r *reader) ask(n *yaml.Node, c *engine.Check) engine.Ask {
 // where the ask is for a list.
 func (r *reader) limits(a *engine.Ask, got map[string]*yaml.Node) {
 	kind := a.Kind
-	if kind == quantity.Frequencies {
-		kind = quantity.Frequency
+	if item, ok := kind.Item(); ok {
+		kind = item
 	}
 	if got["unit"] != nil {
 		a.Unit = r.phrase(got["unit"])

@@ -105,12 +105,14 @@ func compareLimits(a, b *engine.Catalogue) []LimitChange {
 // wayOf says what a new value means. Where the packs do not agree on which way
 // is stricter, nothing can be said.
 func wayOf(before, after *engine.Param) Way {
-	order := after.Value.Rat().Cmp(before.Value.Rat())
+	same := before.Value.Kind() == after.Value.Kind() && before.Stricter == after.Stricter
 	switch {
-	case order == 0 || before.Stricter != after.Stricter || before.Stricter == "":
+	case before.Value.Equal(after.Value) || !same || before.Stricter == "":
 		return Other
-	case (before.Stricter == "higher") == (order > 0):
+	case !isLooser(before, after.Value):
 		return Stricter
+	case before.Stricter == Superset && !holdsAll(before.Value, after.Value):
+		return Other // some came, some went
 	}
 	return Looser
 }

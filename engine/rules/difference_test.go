@@ -5,6 +5,9 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"firstrod/engine"
+	"firstrod/engine/quantity"
 )
 
 func compared(t *testing.T, edit func(m fstest.MapFS)) Difference {
@@ -113,5 +116,30 @@ func TestCompareBackwards(t *testing.T) {
 	d, err := Compare(load(t, m), load(t, fixture()))
 	if err != nil || len(d.Limits) != 1 || d.Limits[0].Way != Looser || d.Changed[0].What[0].Way != Looser {
 		t.Errorf("%+v %v", d, err)
+	}
+}
+
+// A list is stricter with one more entry, looser with one fewer, and neither when
+// some came and some went.
+func TestListsAreStricterOrLooser(t *testing.T) {
+	list := func(words string) *engine.Param {
+		v, err := quantity.ParseHuman(quantity.Names, words)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &engine.Param{Stricter: Superset, Value: v}
+	}
+	for _, c := range []struct {
+		before, after string
+		want          Way
+	}{
+		{"foreman", "foreman, crew", Stricter},
+		{"foreman, crew", "crew", Looser},
+		{"foreman", "crew", Other},
+		{"foreman", "foreman", Other},
+	} {
+		if got := wayOf(list(c.before), list(c.after)); got != c.want {
+			t.Errorf("%s to %s is %s, want %s", c.before, c.after, got, c.want)
+		}
 	}
 }

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"strings"
 
 	"firstrod/engine"
@@ -26,25 +27,43 @@ type table struct {
 	params map[string]*engine.Param // by path
 	names  map[string]*engine.Param // by the name in texts
 	scopes map[engine.Scope][]string
+
+	provided []string // leaves that the engine provides
 }
 
 // place says in which line of a check's file a text stands.
 type place func(c *engine.Check, text string) int
 
-// newTable joins what the engine provides and what the checks ask for.
+// newTable joins what the engine provides and what the checks ask for, those of
+// a wider layer before those of a narrower one.
 func newTable(checks []*engine.Check, params []*engine.Param, at place, out *faults) *table {
 	t := &table{
 		leaves: map[string]leaf{}, params: map[string]*engine.Param{}, names: map[string]*engine.Param{},
 		scopes: map[engine.Scope][]string{},
 	}
 	for _, l := range engine.Leaves() {
+		t.provided = append(t.provided, l.Name)
 		t.leaves[l.Name] = leaf{name: l.Name, kind: l.Kind, high: anyHigh}
 	}
-	asked, led := map[string]string{}, map[string]bool{}
+	asked := map[string]string{}
 	for _, c := range checks {
 		for i := range c.Asks {
-			a := &c.Asks[i]
-			t.ask(c, a, asked, at, out)
+			t.ask(c, &c.Asks[i], asked, at, out)
+		}
+	}
+	leads(checks, at, out)
+	for _, p := range params {
+		t.params[p.Path], t.names[p.Name] = p, p
+	}
+	t.sortScopes()
+	return t
+}
+
+// leads: the lead of a group stands on the ask of it that comes first in the job.
+func leads(checks []*engine.Check, at place, out *faults) {
+	led := map[string]bool{}
+	for _, c := range slices.SortedFunc(slices.Values(checks), inOrder) {
+		for _, a := range c.Asks {
 			group := string(a.Scope) + " " + a.Together
 			if a.Lead != nil && led[group] {
 				out.add(c.File, at(c, "id: "+a.ID), "the lead of %q belongs to the first ask of it, and %q is not", a.Together, a.ID)
@@ -52,14 +71,6 @@ func newTable(checks []*engine.Check, params []*engine.Param, at place, out *fau
 			led[group] = true
 		}
 	}
-	for _, p := range params {
-		if t.names[p.Name] != nil || t.params[p.Path] != nil {
-			out.add(paramsYAML, 0, "the limit %s is there twice", p.Name)
-		}
-		t.params[p.Path], t.names[p.Name] = p, p
-	}
-	t.sortScopes()
-	return t
 }
 
 func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at place, out *faults) {
@@ -78,9 +89,9 @@ func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at 
 	for _, o := range a.Options {
 		l.options = append(l.options, o.ID)
 	}
-	for _, own := range engine.Leaves() {
-		if strings.HasPrefix(own.Name+".", l.name+".") {
-			out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own.Name)
+	for _, own := range t.provided {
+		if strings.HasPrefix(own+".", l.name+".") {
+			out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own)
 			return
 		}
 	}
@@ -130,9 +141,17 @@ func (t *table) schemas() (input, limits map[string]any) {
 		describe(input, name, schemaOf(shapeOf(t.leaves[name].kind)))
 	}
 	for _, path := range sortedKeys(t.params) {
-		describe(limits, path, schemaOf(number))
+		describe(limits, path, schemaOf(shapeOf(t.kindOf(path))))
 	}
 	return input, limits
+}
+
+// kindOf is the kind of a limit; where its value could not be read, a count.
+func (t *table) kindOf(path string) quantity.Kind {
+	if p := t.params[path]; p != nil && p.Value.Valid() {
+		return p.Value.Kind()
+	}
+	return quantity.Count
 }
 
 // describe puts the schema of one value at its place below root.

@@ -33,7 +33,7 @@ func (l *lint) fault(at *ast.Location, format string, args ...any) {
 }
 
 func (l *lint) run() {
-	want := "checks." + l.check.Layer + "." + l.check.ID
+	want := "checks." + packageOf(l.check.Layer) + "." + l.check.ID
 	if got := strings.TrimPrefix(l.module.Package.Path.String(), "data."); got != want {
 		l.fault(l.module.Package.Location, "the package is %s, but in this file it must be %s", got, want)
 	}

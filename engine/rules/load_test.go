@@ -212,7 +212,7 @@ func TestCapabilities(t *testing.T) {
 // too, whatever the file says in its METADATA.
 func TestSchemasStandByThemselves(t *testing.T) {
 	out := &faults{}
-	input, limits := newTable(nil, readParams([]byte(fixtureParams), out), nil, out).schemas()
+	input, limits := newTable(nil, readLimits(paramsYAML, []byte(fixtureParams), out).all, nil, out).schemas()
 	for text, refused := range map[string]bool{
 		"input.clock.now > 0":                              false,
 		"input.clock.noww > 0":                             true,

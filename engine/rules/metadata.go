@@ -70,7 +70,7 @@ func readCheck(f file, layer string, out *faults) (*engine.Check, bool) {
 		return nil, false
 	}
 	before := len(out.list)
-	area, _, _ := strings.Cut(f.path, "/")
+	area, _, _ := strings.Cut(idOf(f.path), ".")
 	c := &engine.Check{ID: idOf(f.path), Area: area, Layer: layer, File: f.path, Title: engine.Text{}}
 	got := r.fields(top, "*title", "*description", "*related_resources", "*custom")
 	c.Title["en"] = r.sentence(got["title"])

@@ -42,7 +42,24 @@ type MutateOptions struct {
 // "broken" is noticed. A pack whose tests do not pass in this way as it stands
 // is an error, for then every slip would seem to be noticed.
 func Mutate(ctx context.Context, fsys fs.FS, opts MutateOptions) (MutationReport, error) {
-	m, err := newMutants(ctx, fsys)
+	t, err := soleTier(ctx, fsys)
+	if err != nil {
+		return MutationReport{}, err
+	}
+	return t.mutate(ctx, opts)
+}
+
+// MutateLocal is Mutate for the local pack of a code, laid over the wider packs.
+func MutateLocal(ctx context.Context, layers Layers, code string, opts MutateOptions) (MutationReport, error) {
+	t, err := localTier(ctx, layers, code)
+	if err != nil {
+		return MutationReport{}, err
+	}
+	return t.mutate(ctx, opts)
+}
+
+func (t *tier) mutate(ctx context.Context, opts MutateOptions) (MutationReport, error) {
+	m, err := t.newMutants(ctx)
 	if err != nil {
 		return MutationReport{}, err
 	}
@@ -72,7 +89,8 @@ func Mutate(ctx context.Context, fsys fs.FS, opts MutateOptions) (MutationReport
 // mutants is one run over a pack.
 type mutants struct {
 	store storage.Store
-	files map[string]file        // checks and tests, by path
+	files map[string]file        // checks of all layers, by path
+	where map[string]string      // file of a check by its package, "base.ground.standoff"
 	tests map[string]*ast.Module // by the file of the check
 	all   []Mutation
 
@@ -80,26 +98,26 @@ type mutants struct {
 	done int
 }
 
-func newMutants(ctx context.Context, fsys fs.FS) (*mutants, error) {
-	if err := soundTests(ctx, fsys); err != nil {
-		return nil, err
-	}
-	p, err := readPack(fsys)
-	if err != nil {
+func (t *tier) newMutants(ctx context.Context) (*mutants, error) {
+	if err := t.soundTests(ctx); err != nil {
 		return nil, err
 	}
 	m := &mutants{
-		files: map[string]file{}, tests: map[string]*ast.Module{},
-		store: limitsStore(readParams(p.yaml, &faults{})), // it was loaded just now
+		files: map[string]file{}, where: map[string]string{}, tests: map[string]*ast.Module{},
+		store: limitsStore(t.resolve(edition{place: t.place()}, &faults{}).list()), // it was resolved just now
 	}
-	for _, f := range p.tests {
-		check := strings.TrimSuffix(f.path, testSuffix+".rego") + ".rego"
-		if m.tests[check], err = parsePlain(f.path, f.data); err != nil {
+	for _, l := range t.chain() {
+		for _, f := range l.pack.checks {
+			m.files[f.path], m.where[packageOf(l.code)+"."+idOf(f.path)] = f, f.path
+		}
+	}
+	var err error
+	for _, f := range t.pack.tests {
+		if m.tests[checkOf(f.path)], err = parsePlain(f.path, f.data); err != nil {
 			return nil, untested(err)
 		}
 	}
-	for _, f := range p.checks {
-		m.files[f.path] = f
+	for _, f := range t.pack.checks {
 		slips, err := mutations(f)
 		if err != nil {
 			return nil, untested(err)
@@ -110,8 +128,8 @@ func newMutants(ctx context.Context, fsys fs.FS) (*mutants, error) {
 }
 
 // soundTests refuses a pack whose tests fail as it stands.
-func soundTests(ctx context.Context, fsys fs.FS) error {
-	r, err := test(ctx, fsys, true)
+func (t *tier) soundTests(ctx context.Context) error {
+	r, err := t.test(ctx, true)
 	if err != nil {
 		return err
 	}
@@ -206,7 +224,7 @@ func (m *mutants) others(tests *ast.Module, modules map[string]*ast.Module) erro
 		}
 		words, _ := named(ref)
 		parts := strings.Split(words, ".") // checks, layer, area, check
-		f, known := m.files[strings.Join(parts[2:4], "/")+".rego"]
+		f, known := m.files[m.where[strings.Join(parts[1:4], ".")]]
 		if !known || modules[f.path] != nil {
 			continue
 		}

@@ -123,6 +123,9 @@ func (u *mutator) body(b ast.Body) {
 // condition changes a line as a whole.
 func (u *mutator) condition(e *ast.Expr) {
 	from, to := u.expr.from, u.expr.to
+	if _, declares := e.Terms.(*ast.SomeDecl); declares {
+		return // no condition: without it the rule cannot be loaded, or means the same
+	}
 	u.add(MutCondition, from, to, "true")
 	if e.Negated {
 		if cut := notWord.Find(u.text[from:to]); cut != nil {
@@ -130,7 +133,7 @@ func (u *mutator) condition(e *ast.Expr) {
 		}
 		return
 	}
-	if _, declares := e.Terms.(*ast.SomeDecl); !declares && !e.IsAssignment() {
+	if !e.IsAssignment() {
 		u.add(MutNegation, from, from, "not ")
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"hash"
 	"slices"
 	"strings"
 
@@ -15,9 +16,12 @@ import (
 	"firstrod/engine"
 )
 
+// packageOf is how packages name a layer: that of va-alder is checks.va_alder.
+func packageOf(layer string) string { return strings.ReplaceAll(layer, "-", "_") }
+
 // refOf is where a rule of a check lies: data.checks.base.AREA.CHECK.RULE.
 func refOf(c *engine.Check, rule string) ast.Ref {
-	r := ast.Ref{ast.DefaultRootDocument, ast.StringTerm("checks"), ast.StringTerm(c.Layer)}
+	r := ast.Ref{ast.DefaultRootDocument, ast.StringTerm("checks"), ast.StringTerm(packageOf(c.Layer))}
 	for _, part := range strings.Split(c.ID, ".") {
 		r = append(r, ast.StringTerm(part))
 	}
@@ -91,14 +95,15 @@ func reads(compiler *ast.Compiler, r *ast.Rule) []ast.Ref {
 
 // digest is a hash of what can change the findings of a check: the text of its
 // verdicts and their helpers, how often it is asked, and the limits they read.
-func digest(c *engine.Check, m *ast.Module, t *table) string {
+func digest(c *engine.Check, written []string, params map[string]*engine.Param) string {
 	h := sha256.New()
 	fmt.Fprintf(h, "%s\n%s\n", c.ID, c.Each)
-	for _, r := range reachable(m) {
+	for _, r := range written {
 		fmt.Fprintf(h, "%s\n", r)
 	}
 	for _, path := range c.Params {
-		fmt.Fprintf(h, "%s=%s\n", path, t.params[path].Value.Exact())
+		v := params[path].Value
+		fmt.Fprintf(h, "%s=%s\n", path, strings.Join(append([]string{v.Exact()}, v.Items()...), " "))
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }
@@ -133,18 +138,31 @@ func reachable(m *ast.Module) []string {
 	return all
 }
 
-// revision is a hash of everything that a finding depends on.
-func revision(p *pack, caps *ast.Capabilities, schemas ...any) (string, error) {
-	h := sha256.New()
-	for _, f := range p.files {
+// content is a hash of everything that a finding depends on, but for what tells
+// apart the editions that are made of it.
+func content(files []file, schemas []any) (hash.Cloner, error) {
+	h := sha256.New().(hash.Cloner)
+	for _, f := range files {
 		fmt.Fprintf(h, "%s %d\n%s\n", f.path, len(f.data), f.data)
 	}
-	for _, x := range append([]any{caps}, schemas...) {
+	for _, x := range schemas {
 		b, err := json.Marshal(x)
 		if err != nil {
-			return "", err
+			return nil, err
 		}
 		fmt.Fprintf(h, "%d\n%s\n", len(b), b)
+	}
+	return h, nil
+}
+
+// revision adds the marks of an edition to a content.
+func revision(of hash.Cloner, marks ...string) (string, error) {
+	h, err := of.Clone()
+	if err != nil {
+		return "", err
+	}
+	for _, m := range marks {
+		fmt.Fprintf(h, "%s\n", m)
 	}
 	fmt.Fprintf(h, "%s\n", engineName())
 	return hex.EncodeToString(h.Sum(nil)), nil

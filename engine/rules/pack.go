@@ -21,9 +21,12 @@ const (
 )
 
 const (
-	paramsYAML = "params.yaml"
-	paramsJSON = "params.json"
-	testSuffix = "_test"
+	paramsYAML  = "params.yaml"
+	paramsJSON  = "params.json"
+	overlayYAML = "overlay.yaml" // of a local pack
+	retiredYAML = "retired.yaml" // of the base
+	oneCallCSV  = "one_call.csv" // of the base
+	testSuffix  = "_test"
 )
 
 // name is how areas, checks, asks and limits are called.
@@ -33,23 +36,28 @@ var ruleFile = regexp.MustCompile(`^` + name + `/` + name + `\.rego$`)
 
 // file is one file of a pack with its exact bytes.
 type file struct {
-	path string
+	path string // with the folder of its pack in front, where there is one
 	data []byte
 }
 
 // pack is everything that was read, sorted by path.
 type pack struct {
-	files  []file
-	checks []file
-	tests  []file
-	yaml   []byte // params.yaml
-	json   []byte // params.json
+	dir     string // in front of the paths of its files, "local/va/" or ""
+	local   bool
+	files   []file
+	checks  []file
+	tests   []file
+	yaml    []byte // params.yaml
+	json    []byte // params.json
+	overlay []byte
+	retired []byte
+	oneCall []byte
 }
 
 // IDs lists the check ids of a pack by its file names, sorted: the ids of the
 // embedded base are pinned with it, so that a pack from disk cannot lose one.
 func IDs(fsys fs.FS) ([]string, error) {
-	p, err := readPack(fsys)
+	p, err := readPack(fsys, "", false)
 	if err != nil {
 		return nil, err
 	}
@@ -61,17 +69,20 @@ func IDs(fsys fs.FS) ([]string, error) {
 	return ids, nil
 }
 
-// idOf is the id that the place of a file stands for.
+// idOf is the id that the place of a file stands for: its last folder and its
+// name, in whatever pack it lies.
 func idOf(file string) string {
-	return strings.ReplaceAll(strings.TrimSuffix(file, ".rego"), "/", ".")
+	area := path.Base(path.Dir(file))
+	return area + "." + strings.TrimSuffix(path.Base(file), ".rego")
 }
 
 // fileOf is the place of the check of an id.
 func fileOf(id string) string { return strings.Replace(id, ".", "/", 1) + ".rego" }
 
-// readPack reads all files and refuses what does not belong there.
-func readPack(fsys fs.FS) (*pack, error) {
-	p, fs := &pack{}, &faults{}
+// readPack reads all files and refuses what does not belong there. Dir is put in
+// front of their paths.
+func readPack(fsys fs.FS, dir string, local bool) (*pack, error) {
+	p, fs := &pack{dir: dir, local: local}, &faults{}
 	if err := p.walk(fsys, fs); err != nil {
 		return nil, err
 	}
@@ -85,43 +96,46 @@ func (p *pack) walk(fsys fs.FS, out *faults) error {
 	err := fs.WalkDir(fsys, ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
-			return unreadable(name, err)
+			return unreadable(p.dir+name, err)
 		case d.IsDir():
 			return nil
 		case d.Type()&fs.ModeSymlink != 0:
-			out.add(name, 0, "this is a link to another place; a pack holds plain files only")
+			out.add(p.dir+name, 0, "this is a link to another place; a pack holds plain files only")
 			return nil
 		case !d.Type().IsRegular():
-			out.add(name, 0, "this is not a plain file")
+			out.add(p.dir+name, 0, "this is not a plain file")
 			return nil
 		case len(p.files) == maxFiles:
-			return refuse("", 0, "the pack has more than %d files", maxFiles)
+			return refuse(p.place(), 0, "the pack has more than %d files", maxFiles)
 		}
-		data, err := readFile(fsys, name)
+		data, err := readFile(fsys, name, p.dir)
 		if err != nil {
 			return err
 		}
 		if size += len(data); size > maxPack {
-			return refuse("", 0, "the pack is larger than %d MiB", maxPack>>20)
+			return refuse(p.place(), 0, "the pack is larger than %d MiB", maxPack>>20)
 		}
-		p.files = append(p.files, file{name, data})
+		p.files = append(p.files, file{p.dir + name, data})
 		return nil
 	})
 	return err
 }
 
-func readFile(fsys fs.FS, name string) ([]byte, error) {
+// place is the folder as a place in faults.
+func (p *pack) place() string { return strings.TrimSuffix(p.dir, "/") }
+
+func readFile(fsys fs.FS, name, dir string) ([]byte, error) {
 	f, err := fsys.Open(name)
 	if err != nil {
-		return nil, unreadable(name, err)
+		return nil, unreadable(dir+name, err)
 	}
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, maxFile+1))
 	if err != nil {
-		return nil, unreadable(name, err)
+		return nil, unreadable(dir+name, err)
 	}
 	if len(data) > maxFile {
-		return nil, refuse(name, 0, "this file is larger than %d MiB", maxFile>>20)
+		return nil, refuse(dir+name, 0, "this file is larger than %d MiB", maxFile>>20)
 	}
 	return data, nil
 }
@@ -136,15 +150,15 @@ func unreadable(name string, err error) error {
 // sort says of each file what it is.
 func (p *pack) sort(out *faults) {
 	for _, f := range p.files {
-		stem := strings.TrimSuffix(path.Base(f.path), ".rego")
+		rel := strings.TrimPrefix(f.path, p.dir)
+		if own := p.data(rel); own != nil {
+			*own = f.data
+			continue
+		}
 		switch {
-		case f.path == paramsYAML:
-			p.yaml = f.data
-		case f.path == paramsJSON:
-			p.json = f.data
-		case !ruleFile.MatchString(f.path):
+		case !ruleFile.MatchString(rel):
 			out.add(f.path, 0, "this file does not belong in a pack; rules are AREA/CHECK.rego with lower-case names")
-		case strings.HasSuffix(stem, testSuffix):
+		case strings.HasSuffix(rel, testSuffix+".rego"):
 			p.tests = append(p.tests, f)
 		default:
 			p.checks = append(p.checks, f)
@@ -153,24 +167,51 @@ func (p *pack) sort(out *faults) {
 	p.whole(out)
 }
 
+// data is where a file that is no rule is kept, or nil.
+func (p *pack) data(rel string) *[]byte {
+	switch {
+	case rel == paramsYAML:
+		return &p.yaml
+	case rel == paramsJSON:
+		return &p.json
+	case rel == overlayYAML && p.local:
+		return &p.overlay
+	case rel == retiredYAML && !p.local:
+		return &p.retired
+	case rel == oneCallCSV && !p.local:
+		return &p.oneCall
+	}
+	return nil
+}
+
 // whole refuses a pack that lacks a part of itself.
 func (p *pack) whole(out *faults) {
-	if len(p.checks) == 0 {
-		out.add("", 0, "the pack has no rules in it; without rules nothing may be released")
+	if p.local && p.overlay == nil {
+		out.add(p.dir+overlayYAML, 0, "this file is missing; it says where the pack holds")
 	}
-	if p.yaml == nil {
-		out.add(paramsYAML, 0, "this file is missing; it holds the limits")
+	if !p.local && len(p.checks) == 0 {
+		out.add(p.place(), 0, "the pack has no rules in it; without rules nothing may be released")
 	}
-	if p.json == nil {
-		out.add(paramsJSON, 0, "this file is missing; it is made from %s", paramsYAML)
+	// A local pack may do without limits of its own.
+	if p.yaml == nil && (!p.local || p.json != nil) {
+		out.add(p.dir+paramsYAML, 0, "this file is missing; it holds the limits")
+	}
+	if p.json == nil && (!p.local || p.yaml != nil) {
+		out.add(p.dir+paramsJSON, 0, "this file is missing; it is made from %s", paramsYAML)
 	}
 	have := map[string]bool{}
 	for _, f := range p.checks {
 		have[f.path] = true
 	}
 	for _, f := range p.tests {
-		if check := strings.TrimSuffix(f.path, testSuffix+".rego") + ".rego"; !have[check] {
+		if check := checkOf(f.path); !have[check] {
 			out.add(f.path, 0, "this tests %s, which is not there", check)
 		}
 	}
 }
+
+// checkOf is the file that a file of tests belongs to.
+func checkOf(test string) string { return strings.TrimSuffix(test, testSuffix+".rego") + ".rego" }
+
+// testsOf is the file of tests that belongs to a check.
+func testsOf(check string) string { return strings.TrimSuffix(check, ".rego") + testSuffix + ".rego" }

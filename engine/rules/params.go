@@ -3,6 +3,7 @@ package rules
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strings"
 
 	"go.yaml.in/yaml/v3"
@@ -17,11 +18,11 @@ import (
 // the same bytes.
 func ParamsJSON(yaml []byte) ([]byte, error) {
 	out := &faults{}
-	params := readParams(yaml, out)
+	read := readLimits(paramsYAML, yaml, out)
 	if err := out.err(); err != nil {
 		return nil, err
 	}
-	return writeParams(params)
+	return writeParams(read.all)
 }
 
 func writeParams(params []*engine.Param) ([]byte, error) {
@@ -42,27 +43,49 @@ func tree(params []*engine.Param) map[string]any {
 		if all[area] == nil {
 			all[area] = map[string]any{}
 		}
-		all[area].(map[string]any)[name] = p.Value.Base()
+		all[area].(map[string]any)[name] = inRules(p.Value)
 	}
 	return all
 }
 
-// readParams reads params.yaml, sorted by path.
-func readParams(text []byte, out *faults) []*engine.Param {
-	r := &reader{file: paramsYAML, out: out}
+// inRules is a limit as rules read it: a whole number, or a list of words.
+func inRules(v quantity.Value) any {
+	if v.Kind() != quantity.Names {
+		return v.Base()
+	}
+	list := []any{}
+	for _, item := range v.Items() {
+		list = append(list, item)
+	}
+	return list
+}
+
+// limits is what a params.yaml says.
+type limits struct {
+	all   []*engine.Param     // by path
+	words map[string][]string // by path: what may stand in a list
+}
+
+// readLimits reads a params.yaml; file is its place, for faults.
+func readLimits(file string, text []byte, out *faults) limits {
+	read := limits{words: map[string][]string{}}
+	r := &reader{file: file, out: out}
 	top, ok := r.parse(text)
 	if !ok {
-		return nil
+		return read
 	}
-	var all []*engine.Param
 	areas := r.named(top)
 	for _, area := range sortedKeys(areas) {
 		names := r.named(areas[area])
 		for _, name := range sortedKeys(names) {
-			all = append(all, r.param(names[name], area+"."+name))
+			p, words := r.param(names[name], area+"."+name)
+			read.all = append(read.all, p)
+			if words != nil {
+				read.words[p.Path] = words
+			}
 		}
 	}
-	return all
+	return read
 }
 
 // named gives the values of a mapping whose keys are names of the author's.
@@ -78,50 +101,89 @@ func (r *reader) named(n *yaml.Node) map[string]*yaml.Node {
 	return r.fields(n, keys...)
 }
 
-func (r *reader) param(n *yaml.Node, name string) *engine.Param {
-	got := r.fields(n, "*kind", "*value", "*stricter", "fixed", "*source", "*reason")
+func (r *reader) param(n *yaml.Node, name string) (*engine.Param, []string) {
+	got := r.fields(n, "*kind", "*value", "*stricter", "of", "fixed", "*source", "*reason")
 	p := &engine.Param{
 		Path: name, Name: name,
 		Fixed:  r.flag(got["fixed"]),
 		Reason: r.text(got["reason"]),
-	}
-	if s := r.word(got["stricter"], "higher", "lower", "neither"); s != "neither" {
-		p.Stricter = s
-	}
-	if got["source"] != nil {
-		src := r.fields(got["source"], "*name", "ref", "*status")
-		p.Source = engine.Source{Name: r.sentence(src["name"]), Ref: r.phrase(src["ref"]), Status: r.word(src["status"], statuses()...)}
+		Source: r.source(got["source"]),
 	}
 	kind := quantity.Kind(r.word(got["kind"], kinds()...))
-	if kind == "" || got["value"] == nil {
-		return p
+	directions := []string{"higher", "lower", "neither"}
+	if kind == quantity.Names {
+		directions = []string{Superset, "neither"}
 	}
-	if !kind.Numeric() {
-		r.fault(got["kind"], "a limit is a number, and a %s is none", kind)
-		return p
+	if s := r.word(got["stricter"], directions...); s != "neither" {
+		p.Stricter = s
+	}
+	var words []string
+	if r.word(got["of"], "roles") != "" {
+		words = engine.Roles()
+	}
+	if kind == "" || got["value"] == nil {
+		return p, nil
+	}
+	if !kind.Numeric() && kind != quantity.Names {
+		r.fault(got["kind"], "a limit is a number or a list of names, and a %s is neither", kind)
+		return p, nil
+	}
+	if words != nil && kind != quantity.Names {
+		r.fault(got["of"], "\"of\" says what a list may hold, and a %s is no list", kind)
 	}
 	if unit := kind.Unit(); unit != "" {
 		p.Path = strings.TrimSuffix(name, "_"+unit) + "_" + unit
 		p.Name = strings.TrimSuffix(name, "_"+unit)
 	}
-	r.value(p, kind, got["value"])
-	return p
+	p.Value = r.value(kind, words, got["value"])
+	return p, words
+}
+
+// Superset is the Stricter of a limit that is a list: more entries are stricter.
+const Superset = "superset"
+
+func (r *reader) source(n *yaml.Node) engine.Source {
+	if n == nil {
+		return engine.Source{}
+	}
+	src := r.fields(n, "*name", "ref", "*status")
+	return engine.Source{Name: r.sentence(src["name"]), Ref: r.phrase(src["ref"]), Status: r.word(src["status"], statuses()...)}
 }
 
 // value reads a limit such as "30 ft". Rules count in whole base units, so a
 // limit that is not whole would be judged as another number than is shown.
-func (r *reader) value(p *engine.Param, kind quantity.Kind, n *yaml.Node) {
+func (r *reader) value(kind quantity.Kind, words []string, n *yaml.Node) quantity.Value {
 	s := r.phrase(n)
 	if s == "" {
-		return
+		return quantity.Value{}
 	}
 	v, err := quantity.ParseHuman(kind, s)
 	switch {
 	case err != nil || !v.Valid():
 		r.fault(n, "%q is not a %s with its unit", s, kind)
+	case kind == quantity.Names:
+		return r.list(v, words, n)
 	case !v.Rat().IsInt():
 		r.fault(n, "%q is not a whole number of %s, the unit that rules count in", s, kind.Unit())
 	default:
-		p.Value = v
+		return v
 	}
+	return quantity.Value{}
+}
+
+// list is a limit that is a list of words, sorted, for their order means nothing.
+func (r *reader) list(v quantity.Value, words []string, n *yaml.Node) quantity.Value {
+	for _, item := range v.Items() {
+		switch {
+		case !nameOnly.MatchString(item):
+			r.fault(n, "%q is not a word such as locating_hand; write the words with a comma and a space between them", item)
+			return quantity.Value{}
+		case words != nil && !slices.Contains(words, item):
+			r.fault(n, "%q is not one of %s%s", item, oneOf(words), near(item, words))
+			return quantity.Value{}
+		}
+	}
+	items := v.List()
+	slices.SortFunc(items, func(a, b quantity.Value) int { return strings.Compare(a.Str(), b.Str()) })
+	return quantity.OfList(quantity.Names, items...)
 }

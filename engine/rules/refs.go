@@ -60,7 +60,7 @@ func (l *lint) data(at *ast.Location, r ast.Ref) {
 	switch {
 	case !ok && name != "params":
 		l.fault(at, "a rule reads answers (input.…) and limits (data.params.…), not %s", r)
-	case l.table.params[path] == nil || len(rest) > 0:
+	case l.table.params[path] == nil, len(rest) > 1, len(rest) == 1 && shapeOf(l.table.kindOf(path)).item() == odd:
 		l.fault(at, "there is no limit %s%s", r, near("data."+name, l.limits()))
 	}
 }

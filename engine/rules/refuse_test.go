@@ -141,7 +141,7 @@ func TestRefusesMetadata(t *testing.T) {
 func TestRefusesAsks(t *testing.T) {
 	const serial = "ticket/serial.rego"
 	for _, r := range []refusal{
-		{"kind", change(metal, "kind: length", "kind: lenght"), `ground/metal.rego:27: "lenght" is not one of length, frequency, voltage, duration, percent, decibel, count, date, time, yesno, choice, text, serial, frequencies, names; did you mean length?`},
+		{"kind", change(metal, "kind: length", "kind: lenght"), `ground/metal.rego:27: "lenght" is not one of length, frequency, voltage, duration, percent, decibel, count, date, time, yesno, choice, text, serial, frequencies, names, lengths, pitches; did you mean length?`},
 		{"unit", change(metal, `unit: "ft"`, `unit: "furlong"`), `ground/metal.rego:31: "furlong" is not a unit of length`},
 		{"unit of another kind", change(metal, `unit: "ft"`, `unit: "kHz"`), `ground/metal.rego:31: "kHz" is not a unit of length`},
 		{"limit without unit", change(metal, `min: "0 ft"`, `min: "0 kg"`), `ground/metal.rego:32: "0 kg" is not a length with its unit`},
@@ -187,13 +187,24 @@ func TestRefusesLimits(t *testing.T) {
 		{"unit", change(p, `"30 ft"`, `"30 %"`), `params.yaml:4: "30 %" is not a length with its unit`},
 		{"number", change(p, `"30 ft"`, `30`), `params.yaml:4: "30" should be a text in quotes`},
 		{"fraction of a base unit", change(p, `"30 ft"`, `"0.00000001 ft"`), `params.yaml:4: "0.00000001 ft" is not a whole number of um, the unit that rules count in`},
-		{"kind", change(p, "kind: length", "kind: text"), `params.yaml:3: a limit is a number, and a text is none`},
+		{"kind", change(p, "kind: length", "kind: text"), `params.yaml:3: a limit is a number or a list of names, and a text is neither`},
+		{"direction of a number", change(p, "    value: \"30 ft\"\n    stricter: higher\n", "    value: \"30 ft\"\n    stricter: superset\n"), `params.yaml:5: "superset" is not one of higher, lower, neither`},
+		{"direction of a list", change(p, "gear:\n", rolesList("stricter: higher", "foreman")), `params.yaml:11: "higher" is not one of superset, neither`},
+		{"no such role", change(p, "gear:\n", rolesList("stricter: superset", "forman")), `params.yaml:10: "forman" is not one of locating_hand, drill_operator, foreman, safety_manager, crew; did you mean foreman?`},
+		{"list with a sentence", change(p, "gear:\n", rolesList("stricter: superset", "The foreman")), `params.yaml:10: "The foreman" is not a word such as locating_hand`},
+		{"roles of a number", change(p, "    value: \"30 ft\"\n", "    value: \"30 ft\"\n    of: roles\n"), `params.yaml:5: "of" says what a list may hold, and a length is no list`},
 		{"key", change(p, "fixed: true", "fixd: true"), `params.yaml:13: "fixd" is not a word that may stand here; did you mean fixed?`},
 		{"name twice", change(p, "  charge:", "  charge_ppm:\n    kind: percent\n    value: \"20 %\"\n    stricter: higher\n    source: {name: \"x\", status: \"chosen\"}\n    reason: {en: \"B.\", es: \"P.\"}\n  charge:"), `params.yaml: the limit gear.charge is there twice`},
 		{"not YAML", change(p, "gear:", "gear: ["), `params.yaml:7: this cannot be read, here or in the next line: did not find expected ',' or ']'`},
 	} {
 		r.run(t)
 	}
+}
+
+// rolesList is a limit that is a list of roles, in front of the limits for gear.
+func rolesList(stricter, value string) string {
+	return "  roles:\n    kind: names\n    value: \"" + value + "\"\n    " + stricter + "\n    of: roles\n" +
+		"    source: {name: \"x\", status: \"chosen\"}\n    reason: {en: \"x\", es: \"x\"}\ngear:\n"
 }
 
 func TestRefusesRules(t *testing.T) {
@@ -248,6 +259,7 @@ func TestRefusesRules(t *testing.T) {
 		{"clock of the machine", body("pass if time.now_ns() > input.metal_distance\n"), `ground/metal.rego:36: time.now_ns is not a function that rules may use`},
 		{"network", body("pass if http.send({\"method\": \"get\", \"url\": \"x\"}).status_code == input.metal_distance\n"), `ground/metal.rego:36: http.send is not a function that rules may use`},
 		{"shift", body("pass if bits.lsh(1, input.metal_distance) > 2\n"), `ground/metal.rego:36: bits.lsh is not a function that rules may use`},
+		{"replace bomb", body("pass if count(replace(\"aa\", \"a\", \"aaaaaaaa\")) > input.metal_distance\n"), `ground/metal.rego:36: replace is not a function that rules may use`},
 		{"text builder", body("pass if count(sprintf(\"%d\", [input.metal_distance])) > 2\n"), `ground/metal.rego:36: sprintf is not a function that rules may use`},
 		{"print", body("pass if {\n\tprint(input.metal_distance)\n\tinput.metal_distance > 2\n}\n"), `ground/metal.rego:37: print is not a function that rules may use`},
 		{"function not there", body("pass if abbs(input.metal_distance) > 2\n"), `ground/metal.rego:36: abbs is not a function that rules may use; did you mean abs?`},

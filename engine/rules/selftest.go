@@ -47,29 +47,62 @@ func (r Report) OK() bool {
 	return len(r.Checks) > 0 && !slices.ContainsFunc(r.Checks, func(c CheckReport) bool { return !c.OK() })
 }
 
-// Test loads a pack and runs all its tests. A test that fails is in the
+// Test loads a single pack and runs all its tests. A test that fails is in the
 // Report; an error means that the tests could not be run.
-func Test(ctx context.Context, fsys fs.FS) (Report, error) { return test(ctx, fsys, false) }
+func Test(ctx context.Context, fsys fs.FS) (Report, error) {
+	t, err := soleTier(ctx, fsys)
+	if err != nil {
+		return Report{}, err
+	}
+	return t.test(ctx, false)
+}
+
+// TestLocal is Test for the local pack of a code, laid over the wider packs.
+func TestLocal(ctx context.Context, layers Layers, code string) (Report, error) {
+	t, err := localTier(ctx, layers, code)
+	if err != nil {
+		return Report{}, err
+	}
+	return t.test(ctx, false)
+}
+
+// soleTier is a draft of a single pack.
+func soleTier(ctx context.Context, fsys fs.FS) (*tier, error) {
+	opts := Options{Draft: true}.withDefaults(5 * time.Second)
+	return inTime(ctx, opts.Total, func(ctx context.Context) (*tier, error) {
+		t, err := newTier(ctx, tierOf{fsys: fsys, code: opts.Layer}, opts)
+		if err != nil {
+			return nil, err
+		}
+		_, err = t.edition(ctx, edition{})
+		return t, err
+	})
+}
 
 // test runs the tests. Where it is strict, an error in a built-in function is
 // an error of the test, as it is in a Set.
-func test(ctx context.Context, fsys fs.FS, strict bool) (Report, error) {
-	set, err := Load(ctx, fsys, Options{Draft: true})
-	if err != nil {
+func (t *tier) test(ctx context.Context, strict bool) (Report, error) {
+	run := &testRun{checks: map[string]*CheckReport{}, modules: map[string]*ast.Module{}, cover: cover.New(), strict: strict}
+	if err := run.parse(t); err != nil {
 		return Report{}, err
 	}
-	p, err := readPack(fsys)
-	if err != nil {
+	out := &faults{}
+	store := limitsStore(t.resolve(edition{place: t.place()}, out).list())
+	if err := out.err(); err != nil {
 		return Report{}, err
 	}
-	t := &testRun{checks: map[string]*CheckReport{}, modules: map[string]*ast.Module{}, cover: cover.New(), strict: strict}
-	if err := t.parse(p); err != nil {
+	if err := run.run(ctx, store); err != nil {
 		return Report{}, err
 	}
-	if err := t.run(ctx, limitsStore(set.catalogue.Params)); err != nil {
-		return Report{}, err
+	return run.report(t), nil
+}
+
+// place is where the pack holds; "" for the base.
+func (t *tier) place() string {
+	if t.overlay == nil {
+		return ""
 	}
-	return t.report(p), nil
+	return t.overlay.holds
 }
 
 // testRun is one run of a pack's tests.
@@ -80,19 +113,29 @@ type testRun struct {
 	strict  bool
 }
 
-func (t *testRun) parse(p *pack) error {
+// parse reads the tests of a layer and the checks of all: a test may look at a
+// check of a wider one.
+func (r *testRun) parse(t *tier) error {
 	out, caps := &faults{}, capabilities()
-	for _, f := range slices.Concat(p.checks, p.tests) {
-		if m, ok := parse(f, caps, out); ok {
-			t.modules[f.path] = m
+	for _, l := range t.chain() {
+		files := l.pack.checks
+		if l == t {
+			files = slices.Concat(files, l.pack.tests)
+		}
+		for _, f := range files {
+			if m, ok := parse(f, caps, out); ok {
+				r.modules[f.path] = m
+			}
 		}
 	}
-	for _, f := range p.checks {
-		id := idOf(f.path)
-		t.checks["data.tests.base."+id] = &CheckReport{ID: id}
+	for _, f := range t.pack.checks {
+		r.checks[testsFor(t, f)] = &CheckReport{ID: idOf(f.path)}
 	}
 	return out.err()
 }
+
+// testsFor is the package that the tests of a check are in.
+func testsFor(t *tier, f file) string { return "data.tests." + packageOf(t.code) + "." + idOf(f.path) }
 
 // run runs every test as the stock engine does: without the schema, and, where
 // it is not strict, with an error in a built-in function counting as no result,
@@ -136,20 +179,20 @@ func untested(err error) error {
 }
 
 // report adds what was not reached and what is not shown.
-func (t *testRun) report(p *pack) Report {
-	covered := t.cover.Report(t.modules)
-	var r Report
-	for _, f := range p.checks {
-		c := t.checks["data.tests.base."+idOf(f.path)]
+func (r *testRun) report(t *tier) Report {
+	covered := r.cover.Report(r.modules)
+	var all Report
+	for _, f := range t.pack.checks {
+		c := r.checks[testsFor(t, f)]
 		if file := covered.Files[f.path]; file != nil {
 			c.Uncovered = merge(file.NotCovered)
 		}
-		c.Lacks = lacks(t.modules[strings.TrimSuffix(f.path, ".rego")+testSuffix+".rego"], t.modules[f.path])
+		c.Lacks = lacks(r.modules[testsOf(f.path)], r.modules[f.path])
 		slices.Sort(c.Passed)
 		slices.Sort(c.Failed)
-		r.Checks = append(r.Checks, *c)
+		all.Checks = append(all.Checks, *c)
 	}
-	return r
+	return all
 }
 
 // merge joins ranges that touch or lie in each other.

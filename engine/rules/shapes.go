@@ -27,11 +27,12 @@ func (s shape) String() string {
 }
 
 func shapeOf(k quantity.Kind) shape {
+	if item, ok := k.Item(); ok && item.Numeric() {
+		return numbers
+	}
 	switch {
 	case k == quantity.YesNo:
 		return flag
-	case k == quantity.Frequencies:
-		return numbers
 	case k == quantity.Names:
 		return texts
 	case k.Numeric():
@@ -103,7 +104,11 @@ func (c *comparing) refShape(r ast.Ref, known map[ast.Var]shape) shape {
 		}
 		return s
 	case strings.HasPrefix(name, "params."):
-		return number
+		s := shapeOf(c.table.kindOf(strings.TrimPrefix(name, "params.")))
+		if len(rest) == 1 {
+			return s.item()
+		}
+		return s
 	}
 	if !r.IsGround() {
 		return odd

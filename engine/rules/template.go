@@ -16,8 +16,8 @@ const Blank = "___"
 
 // blanks refuses METADATA that still waits for its author. It comes last, so
 // that a new check with nothing wrong but its blanks lists just these.
-func (d *draft) blanks(out *faults) {
-	for _, f := range d.pack.checks {
+func (t *tier) blanks(out *faults) {
+	for _, f := range t.pack.checks {
 		for i, line := range strings.Split(string(f.data), "\n") {
 			if !strings.HasPrefix(line, "#") {
 				break

@@ -22,6 +22,7 @@ type unit struct {
 	slots  []slot // everything its rules can read
 	exempt *query // nil where the check has no exempt rule
 	pass   *query
+	notes  []string // what was odd when it was tried
 }
 
 // slot is one leaf that a check can read.

@@ -35,8 +35,8 @@
 #     outside: "ask"
 #     together: "geometry"
 #     lead:
-#       en: "{crossing}, at the open hole: distance from the entry, depth to the centre of the line, its outside diameter, and planned depth to the centre of the bore right there?"
-#       es: "{crossing}, en el hoyo abierto: ¿distancia desde la entrada, profundidad al centro de la línea, su diámetro exterior, y profundidad planeada al centro de la perforación ahí mismo?"
+#       en: "{crossing}, at the open hole: distance from the entry, depth to the centre of the line, its outside diameter, planned depth to the centre of the bore right there, and how far to each side of its marks was dug by hand or vacuum only?"
+#       es: "{crossing}, en el hoyo abierto: ¿distancia desde la entrada, profundidad al centro de la línea, su diámetro exterior, profundidad planeada al centro de la perforación ahí mismo, y hasta qué distancia a cada lado de sus marcas se excavó solo a mano o con vacío?"
 #     prompt:
 #       en: "{crossing}: how far from the entry, along the bore?"
 #       es: "{crossing}: ¿a qué distancia de la entrada, a lo largo?"

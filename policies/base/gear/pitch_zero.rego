@@ -14,11 +14,11 @@
 #   title:
 #     es: "La inclinación sale igual al voltear la carcasa"
 #   stop:
-#     en: "Pitch is off by {derived.pitch_bias}; no more than {params.gear.pitch_bias} is allowed."
-#     es: "La inclinación falla por {derived.pitch_bias}; no se permite más de {params.gear.pitch_bias}."
+#     en: "Pitch is off by {derived.pitch_bias}; no more than {params.gear.pitch_bias} is allowed. By pitch alone that is {derived.pitch_drift} of depth over {planned_length}, good to {derived.pitch_drift_expanded}."
+#     es: "La inclinación falla por {derived.pitch_bias}; no se permite más de {params.gear.pitch_bias}. Solo por inclinación son {derived.pitch_drift} de profundidad en {planned_length}, seguro a {derived.pitch_drift_expanded}."
 #   good:
-#     en: "The pitch zero is off by {derived.pitch_bias}; {params.gear.pitch_bias} allowed."
-#     es: "El cero de inclinación falla por {derived.pitch_bias}; se permite {params.gear.pitch_bias}."
+#     en: "The pitch zero is off by {derived.pitch_bias}; {params.gear.pitch_bias} allowed. By pitch alone that is {derived.pitch_drift} of depth over {planned_length}, good to {derived.pitch_drift_expanded}."
+#     es: "El cero de inclinación falla por {derived.pitch_bias}; se permite {params.gear.pitch_bias}. Solo por inclinación son {derived.pitch_drift} de profundidad en {planned_length}, seguro a {derived.pitch_drift_expanded}."
 #   why:
 #     en: "Turned end for end on the same spot, a true sensor shows the same slope with the other sign; half the sum is its own fault. A fault of 0.1 % puts the bore 0.3 ft off over 300 ft."
 #     es: "Volteado en el mismo lugar, un sensor bueno muestra la misma pendiente con el signo contrario; la mitad de la suma es su propia falla. Una falla de 0.1 % desvía la perforación 0.3 pies en 300 pies."

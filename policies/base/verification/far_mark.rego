@@ -17,8 +17,8 @@
 #   title:
 #     es: "La marca lejana se lee bien"
 #   stop:
-#     en: "{frequency}: the far mark reads {frequency.far_reading}, {frequency.derived.far_error}; with a doubt of {frequency.derived.far_expanded} it must stay inside {frequency.derived.far_tolerance}."
-#     es: "{frequency}: la marca lejana lee {frequency.far_reading}, {frequency.derived.far_error}; con una duda de {frequency.derived.far_expanded} debe quedar dentro de {frequency.derived.far_tolerance}."
+#     en: "{frequency}: the far mark reads {frequency.derived.far_mean}, {frequency.derived.far_error}; with a doubt of {frequency.derived.far_expanded} it must stay inside {frequency.derived.far_tolerance}."
+#     es: "{frequency}: la marca lejana lee {frequency.derived.far_mean}, {frequency.derived.far_error}; con una duda de {frequency.derived.far_expanded} debe quedar dentro de {frequency.derived.far_tolerance}."
 #   good:
 #     en: "{frequency}, far mark: {frequency.derived.far_error}, good to {frequency.derived.far_expanded}; {frequency.derived.far_tolerance} allowed."
 #     es: "{frequency}, marca lejana: {frequency.derived.far_error}, segura a {frequency.derived.far_expanded}; se permite {frequency.derived.far_tolerance}."
@@ -30,10 +30,10 @@
 #     es: "Lee la marca lejana otra vez; si se repite, mide y calibra {frequency} otra vez."
 #   asks:
 #   - id: "far_reading"
-#     kind: "length"
+#     kind: "lengths"
 #     label:
-#       en: "reading at the far mark"
-#       es: "lectura en la marca lejana"
+#       en: "readings at the far mark"
+#       es: "lecturas en la marca lejana"
 #     unit: "ft"
 #     min: "1 ft"
 #     max: "60 ft"
@@ -41,8 +41,8 @@
 #     together: "readings"
 #     redo_after: ["gear_change", "frequency_change", "power_change", "hard_impact", "failed_depth_check"]
 #     prompt:
-#       en: "{frequency}: depth shown at the far mark?"
-#       es: "{frequency}: ¿profundidad en la marca lejana?"
+#       en: "{frequency}: depth shown at the far mark, each time you read it?"
+#       es: "{frequency}: ¿profundidad en la marca lejana, cada vez que leíste?"
 package checks.base.verification.far_mark
 
 pass if {

@@ -17,8 +17,8 @@
 #   title:
 #     es: "La marca cercana se lee bien"
 #   stop:
-#     en: "{frequency}: the near mark reads {frequency.near_reading}, {frequency.derived.near_error}; with a doubt of {frequency.derived.near_expanded} it must stay inside {frequency.derived.near_tolerance}."
-#     es: "{frequency}: la marca cercana lee {frequency.near_reading}, {frequency.derived.near_error}; con una duda de {frequency.derived.near_expanded} debe quedar dentro de {frequency.derived.near_tolerance}."
+#     en: "{frequency}: the near mark reads {frequency.derived.near_mean}, {frequency.derived.near_error}; with a doubt of {frequency.derived.near_expanded} it must stay inside {frequency.derived.near_tolerance}."
+#     es: "{frequency}: la marca cercana lee {frequency.derived.near_mean}, {frequency.derived.near_error}; con una duda de {frequency.derived.near_expanded} debe quedar dentro de {frequency.derived.near_tolerance}."
 #   good:
 #     en: "{frequency}, near mark: {frequency.derived.near_error}, good to {frequency.derived.near_expanded}; {frequency.derived.near_tolerance} allowed."
 #     es: "{frequency}, marca cercana: {frequency.derived.near_error}, segura a {frequency.derived.near_expanded}; se permite {frequency.derived.near_tolerance}."
@@ -30,22 +30,22 @@
 #     es: "Lee la marca cercana otra vez; si se repite, mide y calibra {frequency} otra vez."
 #   asks:
 #   - id: "near_reading"
-#     kind: "length"
+#     kind: "lengths"
 #     label:
-#       en: "reading at the near mark"
-#       es: "lectura en la marca cercana"
+#       en: "readings at the near mark"
+#       es: "lecturas en la marca cercana"
 #     unit: "ft"
 #     min: "1 ft"
 #     max: "30 ft"
 #     outside: "ask"
 #     together: "readings"
 #     lead:
-#       en: "{frequency}: at each mark read three times, stepping away and back in between. Middle reading at the near mark, and at the far mark?"
-#       es: "{frequency}: en cada marca lee tres veces, alejándote y regresando entre lecturas. ¿Lectura de en medio en la marca cercana, y en la lejana?"
+#       en: "{frequency}: at each mark read three times, stepping away and back in between. All readings at the near mark; then a semicolon, and all at the far mark?"
+#       es: "{frequency}: en cada marca lee tres veces, alejándote y regresando entre lecturas. ¿Todas las lecturas en la marca cercana; luego punto y coma, y todas en la lejana?"
 #     redo_after: ["gear_change", "frequency_change", "power_change", "hard_impact", "failed_depth_check"]
 #     prompt:
-#       en: "{frequency}: depth shown at the near mark?"
-#       es: "{frequency}: ¿profundidad en la marca cercana?"
+#       en: "{frequency}: depth shown at the near mark, each time you read it?"
+#       es: "{frequency}: ¿profundidad en la marca cercana, cada vez que leíste?"
 package checks.base.verification.near_mark
 
 pass if {

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strconv"
+
+	"firstrod/bot/slackbot"
+	"firstrod/engine"
+	"firstrod/engine/desk"
+	"firstrod/engine/rules"
+)
+
+// inForce is the rules that are in force when the program starts, and how they
+// came into force: those inside this program, or what was published last in the
+// folder or at the address of the settings. What lies in a folder and was not
+// published is never used.
+func (a *app) inForce(ctx context.Context) (engine.Rulebook, desk.Publication, error) {
+	source, err := a.ruleSource()
+	if err != nil {
+		return nil, desk.Publication{}, err
+	}
+	if source == nil {
+		p, err := packsNamed("")
+		if err != nil {
+			return nil, desk.Publication{}, err
+		}
+		book, err := p.book(ctx)
+		if err != nil {
+			return nil, desk.Publication{}, err
+		}
+		return book, desk.Publication{}, nil
+	}
+	c, err := source.Kept(ctx)
+	if engine.KindOf(err) == engine.NotFound {
+		c, err = firstOf(ctx, source)
+	}
+	if err != nil {
+		return nil, desk.Publication{}, err
+	}
+	book, err := loadBook(ctx, c)
+	if err != nil {
+		return nil, desk.Publication{}, err
+	}
+	return book, c.Publication, nil
+}
+
+// firstOf reads a source that has kept nothing yet.
+func firstOf(ctx context.Context, source desk.Source) (desk.Candidate, error) {
+	c, err := source.Read(ctx)
+	if err != nil {
+		return c, err
+	}
+	if !c.Published {
+		return c, &engine.Error{Kind: engine.Rules, Say: c.Unpublished,
+			Hint: "firstrod rules publish DIR --by NAME --why TEXT brings them into force"}
+	}
+	return c, source.Keep(ctx, c)
+}
+
+// ruleSource is where rules come from; nil: from inside this program.
+func (a *app) ruleSource() (desk.Source, error) {
+	switch {
+	case a.config.RulesURL != "" && a.config.Policies != "":
+		return nil, &engine.Error{Kind: engine.Usage, Say: "policies and rules_url are both set", Hint: "rules come from one of them"}
+	case a.config.RulesURL != "":
+		key, err := desk.Verifier(a.config.RulesKey)
+		if err != nil {
+			return nil, &engine.Error{Kind: engine.Usage, Say: "rules_key is no public key", Hint: "firstrod rules key prints one", Err: err}
+		}
+		return desk.NewWeb(desk.WebConfig{URL: a.config.RulesURL, Key: key, Copy: filepath.Join(a.config.Data, "rules.bundle")})
+	case a.config.Policies != "":
+		if _, err := os.Stat(a.config.Policies); err != nil {
+			return nil, &engine.Error{Kind: engine.Rules, Say: "there is no policy folder " + a.config.Policies, Err: err}
+		}
+		return desk.Folder(a.config.Policies), nil
+	}
+	return nil, nil
+}
+
+// reopen makes rules again that a ledger has kept.
+func reopen(ctx context.Context, packs []byte, place string, day int64) (engine.Evaluator, error) {
+	set, err := rules.Reopen(ctx, packs, place, day)
+	if err != nil {
+		return nil, err
+	}
+	return set, nil
+}
+
+// published is how rules came into force, for the ledger.
+func published(p desk.Publication) engine.Publication {
+	return engine.Publication{By: p.By, Why: p.Why, Serial: p.Serial}
+}
+
+// watchRules brings newly published rules into force while the program runs, and
+// tells the safety managers. Without a source there is nothing to watch.
+func (a *app) watchRules(ctx context.Context, s *site, service *slackbot.Service, log *slog.Logger) error {
+	source, err := a.ruleSource()
+	if err != nil || source == nil {
+		return err
+	}
+	teller := &ruleTeller{ctx: ctx, service: service, log: log}
+	d, err := desk.New(desk.Config{
+		Source: source, Accept: acceptRules, Alert: teller.tell,
+		Record: func(ctx context.Context, book engine.Rulebook, p desk.Publication) error {
+			return s.engine.Publish(ctx, book, published(p))
+		},
+		Live: desk.Live{Rulebook: s.book, Publication: s.publication},
+	})
+	if err != nil {
+		return err
+	}
+	if err := d.Run(ctx); !errors.Is(err, context.Canceled) {
+		return err
+	}
+	return nil
+}
+
+// ruleTeller takes what the desk has to say to the log and to safety managers.
+type ruleTeller struct {
+	ctx     context.Context
+	service *slackbot.Service
+	log     *slog.Logger
+}
+
+func (t *ruleTeller) tell(a desk.Alert) {
+	level := slog.LevelWarn
+	if a.Kind == desk.InForce || a.Kind == desk.Mended {
+		level = slog.LevelInfo
+	}
+	t.log.Log(t.ctx, level, a.Say, "kind", string(a.Kind), "publication", a.Publication.Serial, "hint", a.Hint, "err", a.Err)
+	var err error
+	if a.Over != nil {
+		err = t.service.Over(t.ctx, noticeKey(*a.Over))
+	}
+	if a.Kind != desk.Unpublished { // somebody is editing; the log knows
+		n := slackbot.Notice{Key: noticeKey(a), Text: alertText(a), Stands: a.Kind == desk.Refused || a.Kind == desk.Unreadable}
+		err = errors.Join(err, t.service.Tell(t.ctx, n))
+	}
+	if err != nil && t.ctx.Err() == nil {
+		t.log.Error("safety managers could not be told about rules", "err", err)
+	}
+}
+
+// noticeKey is the same for the same alert about the same publication.
+func noticeKey(a desk.Alert) string {
+	return "rules/" + strconv.FormatInt(a.Publication.Serial, 10) + "/" + string(a.Kind) + "/" + sumOf(a.Say)
+}
+
+// alertText is an alert for a person.
+func alertText(a desk.Alert) string {
+	text := a.Say
+	for _, f := range a.Faults {
+		text += "\n" + f.Place() + ": " + f.Say
+	}
+	if a.Hint != "" {
+		text += "\n" + a.Hint
+	}
+	return text
+}
+
+// sumOf is short and the same for the same text.
+func sumOf(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return hex.EncodeToString(sum[:6])
+}
