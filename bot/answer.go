@@ -132,7 +132,8 @@ func (b *Bot) record(ctx context.Context, r *room, m Message, answers []engine.A
 	out.board = &turn.Board
 	b.readBack(r, &turn, answers, out)
 	b.tellVoid(r, &turn, out)
-	b.tellFindings(r, &turn, answers, out)
+	b.tellFindings(ctx, r, &turn, answers, out)
+	b.tellSuspects(ctx, r, &turn.Board, answers, out)
 	b.draw(r, &turn, out)
 	return b.tellConstants(ctx, r, &turn.Board, answers, out)
 }
@@ -199,7 +200,7 @@ func concerned(board *engine.Board, answers []engine.Answer) []engine.Finding {
 
 // tellFindings says, for each rule that the answers decide, what holds with
 // its numbers, and what does not, why, and what to do.
-func (b *Bot) tellFindings(r *room, t *engine.Turn, answers []engine.Answer, out *Reply) {
+func (b *Bot) tellFindings(ctx context.Context, r *room, t *engine.Turn, answers []engine.Answer, out *Reply) {
 	for _, f := range concerned(&t.Board, answers) {
 		ch, ok := t.Board.Catalogue().Check(f.Check)
 		if !ok {
@@ -207,7 +208,7 @@ func (b *Bot) tellFindings(r *room, t *engine.Turn, answers []engine.Answer, out
 		}
 		switch f.Status {
 		case engine.Fail:
-			b.tellFail(r, &t.Board, ch, f, out)
+			b.tellFail(ctx, r, &t.Board, ch, f, out)
 		case engine.Broken:
 			out.add(Bad, b.say(r, "finding.broken", map[string]any{"Rule": b.title(r, &t.Board, ch, f.Subject), "Who": b.call(r)}))
 		case engine.Pass:
@@ -223,14 +224,14 @@ func (b *Bot) tellFindings(r *room, t *engine.Turn, answers []engine.Answer, out
 const stuckAfter = 2
 
 // tellFail is three lines: what does not hold, why that matters, what to do.
-func (b *Bot) tellFail(r *room, board *engine.Board, ch *engine.Check, f engine.Finding, out *Reply) {
+func (b *Bot) tellFail(ctx context.Context, r *room, board *engine.Board, ch *engine.Check, f engine.Finding, out *Reply) {
 	r.fails[f.Key()]++
 	lines := []string{
 		b.say(r, "blocked.line", map[string]any{"What": b.fill(r, ch.Stop, board, ch, f.Subject)}),
 		firstSentence(b.fill(r, ch.Why, board, ch, f.Subject)),
 		b.fill(r, ch.Remedy, board, ch, f.Subject),
 	}
-	if advice, ok := board.Advise(ch, f.Subject, r.lang); ok {
+	if advice, ok := b.engine.Advise(ctx, board, ch, f.Subject, r.lang); ok {
 		lines = []string{lines[0], advice.Cause, advice.Do}
 		if advice.Also != "" {
 			lines = append(lines, b.say(r, "advice.also", map[string]any{"Extra": advice.Also}))

@@ -325,6 +325,32 @@ func TestAPairThatIsNotWhatItWas(t *testing.T) {
 		t.Error("no picture of the history")
 	}
 	k.expect("normal, normal, 58.5", "+0.5 dB", "as usual")
+	k.all(whole()[26:28]...)
+	k.expect(whole()[28], "Holds", "LOOK AGAIN: 9.5 kHz: the readings hold", "along the line instead of across it", "Lay")
+	k.expect(whole()[29], "Holds")
+	k.lacks("LOOK AGAIN")
+}
+
+// The same pair comes back 4 dB weaker, as in another housing: the marks agree, and
+// the diagnosis names the gear, in the language of the room.
+func TestAnotherHousingShowsInTheHistory(t *testing.T) {
+	for lang, says := range map[string][2]string{"en": {"english", "most likely the housing, the transmitter or the power is another"}, "es": {"español", "lo más probable es que la carcasa, el transmisor o la potencia es otra"}} {
+		k := newTalk(t, lang)
+		k.all(whole()...)
+		k.say("new OR-5, Otter Run")
+		second := append([]string{}, whole()[2:9]...)
+		second = append(second, "yes", "yes", "9.5 and 22 kHz")
+		k.all(append(second, whole()[13:24]...)...)
+		k.say("normal, normal, 56")
+		k.say("normal, normal, 58")
+		k.say(says[0])
+		k.all(whole()[26:28]...)
+		k.expect(whole()[28], says[1])
+		// A wrong view on top is still the view: both are known apart.
+		k.say("undo")
+		k.expect(`4' 9 1/2", 4' 9 1/2", 4' 9 1/2"; 14' 9 1/2", 14' 9 1/2", 14' 9 1/2"`,
+			map[string]string{"en": "its walking view", "es": "la vista de caminar"}[lang])
+	}
 }
 
 func TestSafetyManagerWaives(t *testing.T) {

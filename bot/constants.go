@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 
 	"firstrod/engine"
 	"firstrod/engine/depth"
@@ -47,6 +48,26 @@ func (b *Bot) tellConstants(ctx context.Context, r *room, board *engine.Board, a
 		}
 	}
 	return nil
+}
+
+// tellSuspects says what the constant of a pair makes of readings that hold: some
+// faults no reading on the line can show. It decides nothing.
+func (b *Bot) tellSuspects(ctx context.Context, r *room, board *engine.Board, answers []engine.Answer, out *Reply) {
+	for _, a := range answers {
+		id, hz := engine.SplitKey(a.Key)
+		if id != "far_reading" {
+			continue
+		}
+		advice, ok := b.engine.Suspect(ctx, board, hz, r.lang)
+		if !ok {
+			continue
+		}
+		lines := []string{b.say(r, "constant.suspect", map[string]any{"Frequency": b.item(r, board, engine.PerFrequency, hz)}), advice.Cause, advice.Do}
+		if advice.Also != "" {
+			lines = append(lines, b.say(r, "advice.also", map[string]any{"Extra": advice.Also}))
+		}
+		out.add(Bad, strings.Join(lines, "\n"))
+	}
 }
 
 func mean(all []engine.Constant) float64 {

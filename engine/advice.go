@@ -1,6 +1,8 @@
 package engine
 
 import (
+	"context"
+	"math"
 	"strings"
 
 	"firstrod/engine/depth"
@@ -14,22 +16,50 @@ type Advice struct {
 }
 
 // Advise diagnoses the readings of a frequency when a check that judges them
-// fails: one sentence of cause, one of what to do. ok is false for a check that
-// is about something else, or where the numbers say nothing.
-func (b *Board) Advise(ch *Check, hz, lang string) (a Advice, ok bool) {
+// fails: one sentence of cause, one of what to do. What the same pair gave on earlier
+// bores counts too, where the ledger has any. ok is false for a check that is about
+// something else, or where the numbers say nothing.
+func (e *Engine) Advise(ctx context.Context, b *Board, ch *Check, hz, lang string) (a Advice, ok bool) {
 	if !judgesReadings(ch) {
 		return Advice{}, false
 	}
-	e, ok := b.evidence(hz)
+	d, ok := e.diagnose(ctx, b, hz, true)
+	if ok && leading(d).ID == depth.CauseOther {
+		// Two faults at once, one in the readings and one in the constant: what the
+		// readings say is better than nothing.
+		d, ok = e.diagnose(ctx, b, hz, false)
+	}
 	if !ok {
 		return Advice{}, false
 	}
-	d, err := depth.Diagnose(e)
-	if err != nil || len(d.Ranked) == 0 {
+	return advice(d, lang)
+}
+
+// Suspect says what is likely wrong with a frequency although its readings hold: a
+// pair that gives another signal than on earlier bores, as another housing, a
+// transmitter turned at every mark or a mat right under the line makes it, which no
+// reading on the line can show. ok is false where nothing is, where no earlier bore
+// had this pair, and where the readings do not hold, which their checks say.
+func (e *Engine) Suspect(ctx context.Context, b *Board, hz, lang string) (a Advice, ok bool) {
+	for _, f := range b.Findings {
+		ch, known := b.catalogue.Check(f.Check)
+		if known && judgesReadings(ch) && (f.Subject == hz && !f.Status.Holds()) {
+			return Advice{}, false
+		}
+	}
+	if _, has := e.constant(ctx, b, hz); !has {
 		return Advice{}, false
 	}
-	a.Cause, a.Do, err = depth.CauseWords(lang, leading(d).ID)
-	if err != nil {
+	d, ok := e.diagnose(ctx, b, hz, true)
+	if !ok || d.Ranked[0].ID == depth.CauseNone || d.Ranked[:d.Rivals][d.Rivals-1].ID == depth.CauseNone {
+		return Advice{}, false
+	}
+	return advice(d, lang)
+}
+
+func advice(d depth.Diagnosis, lang string) (a Advice, ok bool) {
+	var err error
+	if a.Cause, a.Do, err = depth.CauseWords(lang, leading(d).ID); err != nil {
 		return Advice{}, false
 	}
 	if !d.Apart {
@@ -38,6 +68,53 @@ func (b *Board) Advise(ch *Check, hz, lang string) (a Advice, ok bool) {
 		}
 	}
 	return a, true
+}
+
+// diagnose weighs the readings of a frequency, with the history of the pair or
+// without it.
+func (e *Engine) diagnose(ctx context.Context, b *Board, hz string, history bool) (depth.Diagnosis, bool) {
+	evidence, ok := b.evidence(hz)
+	if !ok {
+		return depth.Diagnosis{}, false
+	}
+	if c, ok := e.constant(ctx, b, hz); ok && history {
+		evidence.Bands[0].Constant = &c
+	}
+	d, err := depth.Diagnose(evidence)
+	return d, err == nil && len(d.Ranked) > 0
+}
+
+// repeatsTo is what the signal of one pair at the baseline repeats to from bore to
+// bore, in decibels, one standard deviation (common practice, no source). A history
+// that scatters more counts as what it is.
+const repeatsTo = 0.3
+
+// constant is the signal at the baseline less what the same pair gave before, in
+// decibels, and how well that is known: a new value against the mean of n old ones
+// (JCGM 100:2008, 4.2). ok is false where it is not known or no earlier bore had
+// this pair. A history that cannot be read is none: this is advice, not a rule.
+func (e *Engine) constant(ctx context.Context, b *Board, hz string) (depth.Value, bool) {
+	signal, ok := b.number("signal", hz)
+	if !ok {
+		return depth.Value{}, false
+	}
+	before, err := e.Constants(ctx, b, hz)
+	if err != nil || len(before) == 0 {
+		return depth.Value{}, false
+	}
+	sum, n := 0.0, float64(len(before))
+	for _, c := range before {
+		sum += c.DB
+	}
+	mean, squares := sum/n, 0.0
+	for _, c := range before {
+		squares += (c.DB - mean) * (c.DB - mean)
+	}
+	scatter := repeatsTo
+	if n > 1 {
+		scatter = math.Max(scatter, math.Sqrt(squares/(n-1)))
+	}
+	return depth.Value{Value: signal*milli - mean, U: scatter * math.Sqrt(1+1/n)}, true
 }
 
 // leading is the first cause but for "nothing is wrong": the check has failed.

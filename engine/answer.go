@@ -103,9 +103,15 @@ func (a *Ask) inRange(v quantity.Value) bool {
 }
 
 func factOf(a Answer) ledger.Fact {
+	kind := a.Value.Kind()
+	unit := kind.Unit()
+	if kind == quantity.Lengths || kind == quantity.Pitches {
+		item, _ := kind.Item()
+		unit = item.Unit() // of each reading
+	}
 	return ledger.Fact{
-		Key: a.Key, Kind: string(a.Value.Kind()), Typed: a.Typed, From: a.From,
-		Value: a.Value.Exact(), Unit: a.Value.Kind().Unit(), Items: a.Value.Items(),
+		Key: a.Key, Kind: string(kind), Typed: a.Typed, From: a.From,
+		Value: a.Value.Exact(), Unit: unit, Items: a.Value.Items(),
 	}
 }
 

@@ -13,24 +13,29 @@ func fitParams() []string {
 	return append([]string{"calibration.baseline_um", "verification.near_mark_um", "verification.far_mark_um"}, readingParams...)
 }
 
+// marginOver is how far the signal stands over a background at the planned depth.
+func marginOver(leaf, background string) derivation {
+	return derivation{
+		leaf: leaf, kind: quantity.Decibel, reads: []string{"planned_depth", background, "frequency.signal"},
+		params: []string{"calibration.baseline_um"},
+		of: func(v known) (int64, error) {
+			m, err := depth.Margin(v.num("frequency.signal")*milli, v.param("calibration.baseline_um")*micro,
+				v.num(background)*milli, v.num("planned_depth")*micro)
+			if err != nil {
+				return 0, err
+			}
+			return down(m / milli)
+		},
+	}
+}
+
 // depthDerivations are what the readings of a frequency are worth.
 func depthDerivations() []derivation {
 	readings := []string{"frequency.near_reading", "frequency.far_reading"}
 	fit := fitParams()
 	return []derivation{
-		{
-			leaf: "frequency.derived.noise_margin_mdb", kind: quantity.Decibel,
-			reads:  []string{"planned_depth", "frequency.background", "frequency.signal"},
-			params: []string{"calibration.baseline_um"},
-			of: func(v known) (int64, error) {
-				m, err := depth.Margin(v.num("frequency.signal")*milli, v.param("calibration.baseline_um")*micro,
-					v.num("frequency.background")*milli, v.num("planned_depth")*micro)
-				if err != nil {
-					return 0, err
-				}
-				return down(m / milli)
-			},
-		},
+		marginOver("frequency.derived.noise_margin_mdb", "frequency.background"),
+		marginOver("frequency.derived.noise_again_margin_mdb", "frequency.background_again"),
 		{leaf: "frequency.derived.curvature_um", kind: quantity.Length, reads: readings, params: fit,
 			of: func(v known) (int64, error) {
 				c, _, err := curvature(v)

@@ -2,7 +2,7 @@
 // until every rule passes and two people have signed.
 //
 // Start with [New], then [Engine.Open] a bore. A turn is one call: [Engine.Answer],
-// Report, Hold, Waive, Undo, Sign or Close. Each turn works out the next state of
+// Report, Hold, Reason, Waive, Undo, Sign or Close. Each turn works out the next state of
 // the bore, asks the rules ([Evaluator]) about the checks that the turn can touch,
 // and appends one record that carries cause and effect together ([Store]).
 // Nothing is told to anybody before it is durable. [Engine.Board] shows how a

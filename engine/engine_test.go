@@ -227,7 +227,7 @@ func TestNothingMayBeMissing(t *testing.T) {
 // receiver, one crossing and no event, so these are never asked.
 func neededOnThisBore(ask string) bool {
 	switch ask {
-	case "grade", "grade_tolerance", "pitch_step":
+	case "grade", "grade_tolerance", "pitch_step", "background_again":
 		return false
 	case "overhead_kv", "overhead_distance", "calibrated", "none_confirmed", "known_depth", "known_reading",
 		"hold_cleared_how", "transmitter_whole", "interference_source", "handover_done",

@@ -279,6 +279,72 @@ func TestRodsWhileDrilling(t *testing.T) {
 	}
 }
 
+// Readings are kept as typed and exactly, each by itself and in order.
+func TestReadingsAreKeptOneByOne(t *testing.T) {
+	w := answered(t)
+	turn := w.must(w.say("near_reading@9500", `5' 0 1/2", 5', 5' 0 1/2"`))
+	f := turn.Record.Facts[0]
+	if f.Kind != "lengths" || f.Typed != `5' 0 1/2", 5', 5' 0 1/2"` || f.Value != "3" || f.Unit != "um" ||
+		!slices.Equal(f.Items, []string{"1536700", "1524000", "1536700"}) {
+		t.Errorf("%+v", f)
+	}
+	b := w.board()
+	for leaf, want := range map[string]int64{
+		// The mean is 60 1/3 in, 1532467 um; s 7332 um over the root of three is 4233 um.
+		"near_mean_um": 1_532_467, "near_count": 3, "near_repeat_um": 4234, "near_error_um": 8467,
+	} {
+		if n, ok := b.Derived(engine.PerFrequency, "9500", "frequency.derived."+leaf); !ok || n != want {
+			t.Errorf("%s %d, want %d", leaf, n, want)
+		}
+	}
+	// One reading that was given when the rules asked for one counts as one.
+	turn = w.must(w.say("near_reading@9500", "5 ft"))
+	if s := w.status("verification.repeated@9500"); s != engine.Fail || turn.Board.Verdict != engine.Stopped {
+		t.Errorf("one reading: %s, %s", s, turn.Board.Verdict)
+	}
+	w.must(w.say("near_reading@9500", "5 ft, 5 ft"))
+	if s := w.status("verification.repeated@9500"); s != engine.Fail {
+		t.Errorf("two readings: %s", s)
+	}
+	// A scatter of a foot and a half is too much for a tolerance of three inches,
+	// though the mean is right (Student's factor for two degrees of freedom is 4.5).
+	w.must(w.say("near_reading@9500", "5 ft 9 in, 5 ft, 4 ft 3 in"))
+	if s := w.status("verification.near_mark@9500"); s != engine.Fail {
+		t.Errorf("scattered readings: %s", s)
+	}
+}
+
+// A bore deeper than the far mark hears the background once more. 60 dB at 10 ft is
+// 41.94 dB at 20 ft (60 log10 2, derived): 24 dB over -12, and 7.94 over 34.
+func TestBackgroundAfterTheMarks(t *testing.T) {
+	w := answered(t)
+	again := func() engine.Status { return w.status("verification.noise_again@9500") }
+	if s := again(); s != engine.Exempt {
+		t.Errorf("14 ft: %s", s)
+	}
+	w.must(w.say("planned_depth", "15 ft"))
+	if s := again(); s != engine.Exempt {
+		t.Errorf("as deep as the far mark: %s", s)
+	}
+	w.must(w.say("planned_depth", "20 ft"))
+	if s := again(); s != engine.Needs {
+		t.Errorf("20 ft: %s", s)
+	}
+	w.must(w.say("background_again@9500", "34 dB"))
+	b := w.board()
+	if n, ok := b.Derived(engine.PerFrequency, "9500", "frequency.derived.noise_again_margin_mdb"); !ok || n != 7938 || again() != engine.Fail {
+		t.Errorf("margin %d, %s", n, again())
+	}
+	w.must(w.say("background_again@9500", "24.5 dB"))
+	if s := again(); s != engine.Pass {
+		t.Errorf("17.44 dB over: %s", s)
+	}
+	w.answerAll(engine.GateRelease)
+	if turn := w.sign(); turn.Record.Release == nil {
+		t.Errorf("not released: %v", turn.Board.Of(engine.GateRelease, engine.Fail, engine.Needs))
+	}
+}
+
 // A display in tenths of a percent: u 0.0289 % of the pitch (JCGM 100:2008, 4.3.7)
 // and, from two readings, 0.0204 % of its zero (derived; the first figure also stands
 // in a public table of sewer slopes), together 0.0707 % at k = 2. An 8 in sewer falls

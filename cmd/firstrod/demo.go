@@ -106,7 +106,7 @@ func (a *app) demoEnd(ctx context.Context) error {
 		return err
 	}
 	a.printf("\n--- The ledger, checked from the first record to the last: firstrod verify\n\n")
-	if err := a.runVerify(nil); err != nil {
+	if err := a.runVerify(verifyFlags{}); err != nil {
 		return err
 	}
 	a.printf("\n--- Where to look next\n\n"+

@@ -21,9 +21,9 @@ func (a *app) depthStandoff() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "standoff",
 		Short: "How far metal must stay from a calibration line, or what it can do where it is",
-		Long: `standoff gives the distance at which metal on one side of a line cannot move the
-depth by more than --error, or with --standoff the most it can do from there.
-It holds for any passive metal behind some plane at that distance, whatever its
+		Long: `standoff gives the distance at which metal on one side of a line (with
+--both-sides on both) cannot move the depth by more than --error, or with
+--standoff the most it can do from there. It holds for any passive metal behind some plane at that distance, whatever its
 shape; it is derived, not published. It does not hold for anything that carries
 a current of its own.
 
@@ -41,21 +41,18 @@ a current of its own.
 			if fromStandoff {
 				return a.effectOfMetal(l, baseline, standoff, bothSides)
 			}
-			if bothSides {
-				return wrong("--both-sides goes with --standoff only")
-			}
 			share, err := shareFlag(cmd.Flags(), "error")
 			if err != nil {
 				return err
 			}
-			return a.roomForMetal(l, baseline, share)
+			return a.roomForMetal(l, baseline, share, bothSides)
 		},
 	}
 	f := cmd.Flags()
 	f.String("baseline", "", "length of the calibration line")
 	f.String("error", "", `error of depth to stay within: 0.01 or "1 %"`)
 	f.String("standoff", "", "distance from the line to the nearest metal")
-	f.BoolVar(&bothSides, "both-sides", false, "metal stands on both sides, neither nearer than --standoff")
+	f.BoolVar(&bothSides, "both-sides", false, "metal stands on both sides, neither nearer than the standoff")
 	return a.jsonFlag(cmd)
 }
 
@@ -74,16 +71,20 @@ func shareFlag(flags *pflag.FlagSet, name string) (float64, error) {
 	return v, nil
 }
 
-func (a *app) roomForMetal(l *lengths, baseline, share float64) error {
-	s, err := depth.StandoffFor(baseline, share)
+func (a *app) roomForMetal(l *lengths, baseline, share float64, bothSides bool) error {
+	room, sides := depth.StandoffFor, "one side"
+	if bothSides {
+		room, sides = depth.StandoffForBetween, "both sides"
+	}
+	s, err := room(baseline, share)
 	if err != nil {
 		return l.refused(err, map[string]string{"baseline": "--baseline", "relError": "--error"})
 	}
 	if a.json {
 		return a.printJSON(standoffJSON{l.out(s), share, l.out(baseline), l.unit})
 	}
-	a.printf("Metal on one side has to stay %s from a line of %s to move the depth by no more than %s %%.\n",
-		l.sayUp(s), l.say(baseline), plain(share*100))
+	a.printf("Metal on %s has to stay %s from a line of %s to move the depth by no more than %s %%.\n",
+		sides, l.sayUp(s), l.say(baseline), plain(share*100))
 	return nil
 }
 

@@ -17,6 +17,7 @@ const (
 	exitUsage       = 2
 	exitStop        = 3 // a rule says stop: no release stands
 	exitDamaged     = 4 // the ledger does not verify
+	exitUnanchored  = 5 // a proof file verifies, but only the log's own key speaks for it
 	exitInterrupted = 130
 )
 
@@ -26,12 +27,18 @@ var errStop = &engine.Error{Kind: engine.Blocked, Say: "no release stands"}
 // errDamaged ends a verb whose output has named the faults already.
 var errDamaged = &engine.Error{Kind: engine.Damaged, Say: "the ledger does not verify"}
 
+// errUnanchored ends verify on a file that is sound in itself, when nothing that
+// the caller holds speaks for it.
+var errUnanchored = &engine.Error{Kind: engine.Blocked, Say: "the file is neither pinned nor witnessed"}
+
 func exitCode(err error) int {
 	switch {
 	case err == nil:
 		return exitFine
 	case errors.Is(err, context.Canceled):
 		return exitInterrupted
+	case errors.Is(err, errUnanchored):
+		return exitUnanchored
 	}
 	switch engine.KindOf(err) {
 	case engine.Usage:
@@ -47,7 +54,7 @@ func exitCode(err error) int {
 // complain writes an error the way the whole program does: what, then what to
 // do, in small letters and without a full stop; or as one JSON object.
 func complain(w io.Writer, err error, asJSON bool) {
-	if err == nil || errors.Is(err, errStop) || errors.Is(err, errDamaged) || errors.Is(err, context.Canceled) {
+	if err == nil || errors.Is(err, errStop) || errors.Is(err, errDamaged) || errors.Is(err, errUnanchored) || errors.Is(err, context.Canceled) {
 		return
 	}
 	say, hint, cause := err.Error(), "", ""

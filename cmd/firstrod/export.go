@@ -18,7 +18,7 @@ import (
 // exporter writes a ledger to a place.
 type exporter func(r ledger.Reader, to string, p export.Progress) error
 
-func (a *app) exports() *cobra.Command {
+func (a *app) export() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "export",
 		Short: "Write the whole ledger for other programs",
@@ -45,6 +45,7 @@ A SQLite file carries the exact bytes of every record and the checkpoint:
 			RunE: func(_ *cobra.Command, args []string) error { return a.runExport(form.write, args[0]) },
 		}))
 	}
+	cmd.AddCommand(a.exportTiles())
 	return cmd
 }
 

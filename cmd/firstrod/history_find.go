@@ -141,28 +141,20 @@ func (e ending) because(byIndex bool) ending {
 	return e
 }
 
-// siteWords looks names up in the ledger's people, and in the rules of today: the
-// base first, then those of every place.
+// siteWords looks names up in the ledger's people and in the rules of today.
 func siteWords(e *engine.Engine) audit.Words {
-	var rules []*engine.Catalogue
-	for _, place := range e.Places() {
-		rules = append(rules, e.Catalogue(place))
-	}
+	c := e.Catalogue("")
 	return audit.Words{
 		Person: func(id string) string { p, _ := e.Person(id); return p.Name },
 		Ask: func(id string) string {
-			for _, c := range rules {
-				if a, ok := c.Ask(id); ok {
-					return a.Label.In("en")
-				}
+			if a, ok := c.Ask(id); ok {
+				return a.Label.In("en")
 			}
 			return ""
 		},
 		Check: func(id string) string {
-			for _, c := range rules {
-				if ch, ok := c.Check(id); ok {
-					return ch.Title.In("en")
-				}
+			if ch, ok := c.Check(id); ok {
+				return ch.Title.In("en")
 			}
 			return ""
 		},

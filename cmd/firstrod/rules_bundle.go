@@ -79,7 +79,7 @@ that other sites name in rules_url.`,
 			if key == "" || out == "" {
 				return usage(errors.New("an export needs -o FILE and --key KEYFILE"))
 			}
-			return a.export(args[0], key, out)
+			return a.exportRules(args[0], key, out)
 		},
 	}
 	cmd.Flags().StringVar(&key, "key", "", "file with the private key")
@@ -87,7 +87,7 @@ that other sites name in rules_url.`,
 	return cmd
 }
 
-func (a *app) export(dir, key, out string) error {
+func (a *app) exportRules(dir, key, out string) error {
 	secret, err := privateKey(key)
 	if err != nil {
 		return err

@@ -36,13 +36,13 @@ the packs of that place change.`,
 			if a.json {
 				return a.printJSON(a.diffJSON(d))
 			}
-			a.printDiff(d)
+			a.printDiff(d, after.Catalogue())
 			return nil
 		},
 	}))
 }
 
-func (a *app) printDiff(d rules.Difference) {
+func (a *app) printDiff(d rules.Difference, after *engine.Catalogue) {
 	if d.None() {
 		a.printf("Both say the same.\n")
 		return
@@ -56,6 +56,9 @@ func (a *app) printDiff(d rules.Difference) {
 	}
 	for _, l := range d.Limits {
 		a.printf("%s\n", a.limitWords(l))
+		if words := metalWords(after, l.After, lang); words != "" {
+			a.printf("    %s\n", words)
+		}
 		a.printDetails(l.What)
 		a.printReaders(l.Readers)
 	}

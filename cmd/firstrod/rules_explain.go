@@ -143,6 +143,9 @@ func (a *app) printExplain(cat *engine.Catalogue, c *engine.Check, demand string
 		}
 		a.printf("%-12s %s is %s%s; %s%s\n", first(i, "limits"), p.Name, inWords(p, lang), setBy(cat, p, lang), direction(p), fixed)
 		a.printf("%-12s   %s\n", "", sourceLine(p.Source))
+		if words := metalWords(cat, p, lang); words != "" {
+			a.printf("%-12s   %s\n", "", words)
+		}
 	}
 	if len(about.Limits) == 0 {
 		a.printf("%-12s none\n", "limits")

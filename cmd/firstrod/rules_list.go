@@ -100,5 +100,13 @@ func (a *app) printList(cat *engine.Catalogue) error {
 		}
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", c.ID, c.Area, perWhat(c.Each), c.Gate, waivable, strings.Join(limits, ", "))
 	}
-	return w.Flush()
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	for _, p := range cat.Params {
+		if words := metalWords(cat, p, a.config.Lang); words != "" {
+			a.printf("%s: %s\n", p.Name, words)
+		}
+	}
+	return nil
 }

@@ -131,7 +131,7 @@ func (a *app) printChanges(old, now *rules.Book) error {
 		case place != "":
 			a.printf("in %s:\n", place)
 		}
-		a.printDiff(d)
+		a.printDiff(d, now.Set(place, day).Catalogue())
 	}
 	return nil
 }

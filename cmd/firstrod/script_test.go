@@ -161,7 +161,7 @@ const demoExtras = 5
 
 func TestExitCodesAreDocumented(t *testing.T) {
 	help := (&app{}).root().Long
-	for _, code := range []int{exitFine, exitCouldNotRun, exitUsage, exitStop, exitDamaged, exitInterrupted} {
+	for _, code := range []int{exitFine, exitCouldNotRun, exitUsage, exitStop, exitDamaged, exitUnanchored, exitInterrupted} {
 		if !strings.Contains(help, strconv.Itoa(code)+" ") {
 			t.Errorf("exit code %d is not in the help text", code)
 		}

@@ -1,11 +1,8 @@
 package main
 
 import (
-	"os"
-
 	"github.com/spf13/cobra"
 
-	"firstrod/engine"
 	"firstrod/engine/boltstore"
 	"firstrod/engine/ledger"
 )
@@ -26,62 +23,93 @@ type verdictJSON struct {
 	Releases int         `json:"releases"`
 	FirstBad int64       `json:"first_bad_record"`
 	Anchored bool        `json:"anchored"`
+	Cosigned string      `json:"cosigned"`
 	Checked  []string    `json:"checked"`
 	Faults   []faultJSON `json:"faults"`
 }
 
+// verifyFlags are what verify is told.
+type verifyFlags struct {
+	pins      []string
+	policy    string
+	key, bore string
+	quick     bool
+}
+
 func (a *app) verify() *cobra.Command {
-	var pins []string
+	var f verifyFlags
 	cmd := &cobra.Command{
 		Use:   "verify [FILE]",
-		Short: "Check the ledger from the first record to the last",
+		Short: "Check the ledger from the first record to the last, or a file made of it",
 		Long: `verify checks the ledger in the data folder: every byte against the hash tree
 and the signed checkpoint, every index against the records, and what the
 records mean: versions, signatures, and that no bore was released while a rule
 did not hold. It names every fault and the first bad record.
 
-With FILE it checks a SQLite export by the bytes that it carries, and then every
-table of it; the data folder is not read.
+With FILE it checks a file that "firstrod prove" wrote, wherever it came from: no
+data folder and no network is needed. It also has the rules that were in force
+judge again, and says in words what is proved and what is not. Of a SQLite file
+that "firstrod export sqlite" wrote it checks the bytes of every record that the
+file carries, and then every table against them.
 
-With --pin it also proves that this ledger continues the one an earlier
-checkpoint was made over.
+With --pin it also proves that the ledger, or the file's, continues the one an
+earlier checkpoint was made over. With --policy it wants the checkpoint cosigned
+as a policy file (C2SP tlog-policy) says.
 
-EXIT STATUS  0 verified   4 it does not verify   1 could not be read`,
+EXIT STATUS  0 verified   4 it does not verify   1 could not be read
+             5 FILE verifies, but nothing except the log's own key speaks for it`,
 		Args: cobra.MaximumNArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return a.runVerify(pins, args...) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				if isSQLite(args[0]) {
+					return a.verifySQLite(args[0], f)
+				}
+				return a.verifyFile(cmd.Context(), args[0], f)
+			}
+			return a.runVerify(f)
+		},
 	}
-	cmd.Flags().StringArrayVar(&pins, "pin", nil, "file with a checkpoint kept from earlier; may be given more than once")
+	cmd.Flags().StringArrayVar(&f.pins, "pin", nil, "file with a checkpoint kept from earlier; may be given more than once")
+	cmd.Flags().StringVar(&f.policy, "policy", "", "file that says who must have cosigned")
+	cmd.Flags().StringVar(&f.key, "key", "", "the log's public key, if you were given it")
+	cmd.Flags().StringVar(&f.bore, "bore", "", "with FILE: the bore that it should be about")
+	cmd.Flags().BoolVar(&f.quick, "quick", false, "with FILE: do not have the rules judge again")
 	return a.jsonFlag(cmd)
 }
 
-func (a *app) runVerify(pinFiles []string, files ...string) error {
-	var o ledger.Options
-	for _, path := range pinFiles {
-		pin, err := os.ReadFile(path)
-		if err != nil {
-			return &engine.Error{Kind: engine.Usage, Say: "the pinned checkpoint cannot be read: " + path, Err: err}
-		}
-		o.Pins = append(o.Pins, pin)
+func (a *app) runVerify(f verifyFlags) error {
+	pins, err := readPins(f.pins)
+	if err != nil {
+		return err
 	}
-	if len(files) > 0 {
-		return a.verifyFile(files[0], o)
+	policy, err := readPolicy(f.policy)
+	if err != nil {
+		return err
+	}
+	var cosigned []byte
+	if policy != nil {
+		if cosigned, err = a.readCosigned(); err != nil {
+			return err
+		}
+		if cosigned != nil {
+			pins = append(pins, cosigned)
+		}
 	}
 	r, err := boltstore.OpenReader(a.config.Data)
 	if err != nil {
 		return err
 	}
 	faults := []faultJSON{}
-	sum := ledger.Verify(r, o, func(f ledger.Fault) {
-		if a.json {
-			faults = append(faults, faultJSON{f.Seq, f.Code, f.Say})
-			return
-		}
-		a.printf("FAULT %s: %s\n", f.Code, f.Say)
-	})
+	report := a.faultTo(&faults)
+	sum := ledger.Verify(r, ledger.Options{Key: f.key, Pins: pins}, report)
+	who := ""
+	if policy != nil {
+		who = a.cosigned(policy, cosigned, &sum, report)
+	}
 	if err := r.Close(); err != nil {
 		return err
 	}
-	if err := a.reportVerify(sum, faults); err != nil {
+	if err := a.reportVerify(sum, who, faults); err != nil {
 		return err
 	}
 	if sum.Faults > 0 {
@@ -90,11 +118,11 @@ func (a *app) runVerify(pinFiles []string, files ...string) error {
 	return nil
 }
 
-func (a *app) reportVerify(sum ledger.Summary, faults []faultJSON) error {
+func (a *app) reportVerify(sum ledger.Summary, who string, faults []faultJSON) error {
 	if a.json {
 		return a.printJSON(verdictJSON{
 			OK: sum.Faults == 0, Records: sum.Size, Root: sum.Root.String(), Bores: sum.Bores, Releases: sum.Releases,
-			FirstBad: sum.First, Anchored: sum.Anchored, Checked: sum.Checked, Faults: faults,
+			FirstBad: sum.First, Anchored: sum.Anchored, Cosigned: who, Checked: sum.Checked, Faults: faults,
 		})
 	}
 	if sum.Faults > 0 {
@@ -113,5 +141,8 @@ func (a *app) reportVerify(sum ledger.Summary, faults []faultJSON) error {
 		return nil
 	}
 	a.printf("It continues the ledger of every pinned checkpoint.\n")
+	if who != "" {
+		a.printf("One of them was cosigned by %s.\n", who)
+	}
 	return nil
 }

@@ -22,36 +22,26 @@ func isSQLite(path string) bool {
 	return err == nil && string(head) == "SQLite format 3\x00"
 }
 
-// verifyFile verifies a file of its own, by what it is.
-func (a *app) verifyFile(path string, o ledger.Options) error {
-	if !isSQLite(path) {
-		return &engine.Error{Kind: engine.Usage, Say: "this is no file that can be verified: " + path, Hint: "firstrod export sqlite FILE writes one"}
-	}
-	return a.verifySQLite(path, o)
-}
-
 // verifySQLite verifies an export by the bytes that it carries, and then its
 // tables by those bytes.
-func (a *app) verifySQLite(path string, o ledger.Options) error {
+func (a *app) verifySQLite(path string, flags verifyFlags) error {
+	pins, err := readPins(flags.pins)
+	if err != nil {
+		return err
+	}
 	f, err := export.OpenSQLite(path)
 	if err != nil {
 		return &engine.Error{Kind: engine.Usage, Say: "this is no export of a ledger: " + path, Err: err}
 	}
 	faults := []faultJSON{}
-	report := func(f ledger.Fault) {
-		if a.json {
-			faults = append(faults, faultJSON{f.Seq, f.Code, f.Say})
-			return
-		}
-		a.printf("FAULT %s: %s\n", f.Code, visible(f.Say))
-	}
-	sum := ledger.Verify(f, o, report)
+	report := a.faultTo(&faults)
+	sum := ledger.Verify(f, ledger.Options{Key: flags.key, Pins: pins}, report)
 	if sum.Faults == 0 {
 		// Only bytes that are proved say what the tables should.
 		sum.Faults = f.Compare(report)
 		sum.Checked = append(sum.Checked, "tables")
 	}
-	err = errors.Join(f.Close(), a.reportVerify(sum, faults))
+	err = errors.Join(f.Close(), a.reportVerify(sum, "", faults))
 	if err == nil && sum.Faults > 0 {
 		return errDamaged
 	}

@@ -65,6 +65,14 @@ func zoneOf(r ledger.Record) *time.Location {
 	return time.UTC
 }
 
+// orBase is a jurisdiction in words.
+func orBase(code string) string {
+	if code == "" {
+		return "none, the base alone"
+	}
+	return code
+}
+
 // said is what a record is about.
 func (s *Story) said(r ledger.Record) []string {
 	why := ""
@@ -90,10 +98,10 @@ func (s *Story) said(r ledger.Record) []string {
 		return []string{fmt.Sprintf("typed %s and was refused%s", quote(r.Typed), why)}
 	case ledger.KindShown:
 		return shownFiles(r)
+	case ledger.KindMoved:
+		return []string{"set the jurisdiction right: " + orBase(r.Moved.Jurisdiction)}
 	case ledger.KindReason:
 		return []string{"said why the bore was stopped" + why}
-	case ledger.KindMoved:
-		return []string{moved(r)}
 	}
 	var out []string
 	for _, f := range r.Facts {
@@ -118,13 +126,6 @@ func opened(r ledger.Record) string {
 		n += len(keys)
 	}
 	return fmt.Sprintf("%s (rules %.8s, %d findings)", s, r.Rules, n)
-}
-
-func moved(r ledger.Record) string {
-	if r.Moved == nil || r.Moved.Jurisdiction == "" {
-		return "set right: no local rules hold where the bore is"
-	}
-	return "set right: the rules of " + r.Moved.Jurisdiction + " hold where the bore is"
 }
 
 func signed(r ledger.Record) string {

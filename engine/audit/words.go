@@ -103,10 +103,10 @@ func Void(reason string) string {
 		return "its time was over"
 	case engine.VoidRule:
 		return "a rule holds no longer"
+	case engine.VoidMoved:
+		return "its jurisdiction was set right"
 	case engine.VoidClosed:
 		return "the bore was closed"
-	case engine.VoidMoved:
-		return "the jurisdiction was set right"
 	}
 	return plain(reason)
 }

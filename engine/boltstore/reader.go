@@ -15,6 +15,7 @@ import (
 // panics, for a file however damaged. It does not stop at the head, as [Open]
 // does: what is wrong is for the verifier to find.
 type Reader struct {
+	dir  string
 	db   *bolt.DB
 	half error // the file may not be its latest state
 }
@@ -36,7 +37,7 @@ func OpenReader(dir string) (*Reader, error) {
 	if err != nil {
 		return nil, errors.Join(openError(err), db.Close())
 	}
-	return &Reader{db: db, half: half}, nil
+	return &Reader{dir: dir, db: db, half: half}, nil
 }
 
 // Close lets go of the file.

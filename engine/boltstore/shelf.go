@@ -26,8 +26,8 @@ const shelfFolder = "evidence"
 // MaxFile is how large one file of evidence may be, in bytes.
 const MaxFile = 20 << 20
 
-// kept lists what a file may be, as its own bytes show.
-func kept() []string {
+// mayBe lists what a file may be, as its own bytes show.
+func mayBe() []string {
 	return []string{"image/jpeg", "image/png", "image/webp", "image/gif", "application/pdf"}
 }
 
@@ -46,7 +46,7 @@ func (s *Store) Keep(ctx context.Context, name string, r io.Reader) (ledger.File
 	switch {
 	case len(data) > MaxFile:
 		return ledger.File{}, &engine.Error{Kind: engine.Usage, Say: "That file is too large to be kept, over 20 MiB."}
-	case !slices.Contains(kept(), kind):
+	case !slices.Contains(mayBe(), kind):
 		return ledger.File{}, &engine.Error{Kind: engine.Usage, Say: "That file is no picture and no PDF, whatever it is called.", Hint: "Send a photo."}
 	}
 	sum := sha256.Sum256(data)
@@ -108,10 +108,14 @@ func (s *Store) Kept(ctx context.Context, sum string) ([]byte, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	return kept(s.dir, sum)
+}
+
+func kept(dir, sum string) ([]byte, error) {
 	if !aSum.MatchString(sum) {
 		return nil, &engine.Error{Kind: engine.NotFound, Say: "There is no such file."}
 	}
-	data, err := os.ReadFile(filepath.Join(s.dir, shelfFolder, sum))
+	data, err := os.ReadFile(filepath.Join(dir, shelfFolder, sum))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, &engine.Error{Kind: engine.NotFound, Say: "A file of evidence is missing: " + sum, Err: err}

@@ -2,6 +2,7 @@ package depth
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -40,8 +41,8 @@ type Budget struct {
 	Shares   []Share // largest first
 }
 
-// Share is how much of the combined variance the part of that name makes up, 0 to
-// 1; 0 where there is none.
+// Share is the share of the combined variance that the part of that name makes up,
+// 0 to 1; 0 where there is none.
 func (b Budget) Share(name string) float64 {
 	sum := 0.0
 	for _, s := range b.Shares {
@@ -59,8 +60,9 @@ func (b Budget) Share(name string) float64 {
 // Source: JCGM 100:2008, 4.3.7.
 func Rectangular(half float64) float64 { return half / math.Sqrt(3) }
 
-// Repeatability is the mean of two or more readings, the standard uncertainty
-// of that mean, s/sqrt(n), and its degrees of freedom n-1.
+// Repeatability is the mean of two or more readings, the standard uncertainty of
+// that mean, s/sqrt(n), and its degrees of freedom n-1. Errors: a [*FieldError]
+// naming the parameter or the reading.
 //
 // Source: JCGM 100:2008, 4.2.
 func Repeatability(readings []float64) (mean, u, dof float64, err error) {
@@ -77,11 +79,12 @@ func Repeatability(readings []float64) (mean, u, dof float64, err error) {
 	return mean, stat.StdErr(s, n), n - 1, nil
 }
 
-// Combine adds independent parts in quadrature and expands the sum to the
-// two-sided coverage asked for (0.5 to 0.999999; see [TwoSigma]). The effective
-// degrees of freedom follow Welch and Satterthwaite; the factor K is Student's t
-// for them rounded down, which is the cautious side, and the normal factor when
-// every part's are infinite. A budget that comes to zero is refused.
+// Combine adds independent parts in quadrature and expands the sum to the two-sided
+// coverage asked for (0.5 to 0.999999; see [TwoSigma]). The effective degrees of
+// freedom follow Welch and Satterthwaite; the factor K is Student's t for them
+// rounded down, which is the cautious side, and the normal factor when every part's
+// are infinite. A budget that comes to zero is refused. Errors: a [*FieldError]
+// naming the parameter or the part.
 //
 // Source: JCGM 100:2008, 5.1.2 and G.4.
 func Combine(parts []Part, coverage float64) (Budget, error) {
@@ -121,17 +124,21 @@ func Combine(parts []Part, coverage float64) (Budget, error) {
 }
 
 func (p Part) check(i int) error {
-	name := func(field string) string { return fmt.Sprintf("parts[%d].%s", i, field) }
-	if p.DOF != 0 {
-		if err := within(name("DOF"), p.DOF, 1, math.MaxFloat64); err != nil {
-			return err
-		}
+	err := cmp.Or(p.freedom(), within("U", p.U, 0, 1e9), within("Sensitivity", p.Sensitivity, -1e9, 1e9))
+	if field, ok := errors.AsType[*FieldError](err); ok {
+		return &FieldError{fmt.Sprintf("parts[%d].%s", i, field.Field), field.Why}
 	}
+	return err
+}
+
+func (p Part) freedom() error {
 	if p.Sensitivity == 0 {
-		return &FieldError{name("Sensitivity"), "is not set"}
+		return &FieldError{"Sensitivity", "is not set"}
 	}
-	return cmp.Or(within(name("U"), p.U, 0, 1e9),
-		within(name("Sensitivity"), p.Sensitivity, -1e9, 1e9))
+	if p.DOF == 0 {
+		return nil
+	}
+	return within("DOF", p.DOF, 1, math.MaxFloat64)
 }
 
 // mostDOF is the largest number of degrees of freedom given to Student's t.
@@ -168,7 +175,9 @@ func ReadingsBudget(tape, datum, displayStep float64, readings []float64, covera
 		err = &FieldError{"readings", "there are none"}
 	}
 	for i, r := range readings {
-		err = cmp.Or(err, length(fmt.Sprintf("readings[%d]", i), r))
+		if err == nil && length("", r) != nil {
+			err = length(fmt.Sprintf("readings[%d]", i), r)
+		}
 	}
 	if err != nil {
 		return 0, Budget{}, err
@@ -194,9 +203,12 @@ func ReadingsBudget(tape, datum, displayStep float64, readings []float64, covera
 
 // ReadingBudget is the budget of one verification reading in metres, at the
 // coverage [TwoSigma]: tape and datum are half-ranges within which the mark's
-// distance and the reference points of the coil and the antenna lie, displayStep
-// is the full step of the display, and repeat is the standard uncertainty of
-// repeatability (0 if it was not taken; the step then has to cover it).
+// distance and the reference points of the coil and the antenna lie, displayStep is
+// the full step of the display, and repeat is the standard uncertainty of
+// repeatability (0 if it was not taken; the step then has to cover it). Errors: a
+// [*FieldError] naming the parameter, or parts where all are zero.
+//
+// Source: JCGM 100:2008, 4.3.7 for the half-ranges, 5.1.2 for the sum.
 func ReadingBudget(tape, datum, displayStep, repeat float64) (Budget, error) {
 	err := cmp.Or(within("tape", tape, 0, longest), within("datum", datum, 0, longest),
 		within("displayStep", displayStep, 0, longest), within("repeat", repeat, 0, longest))

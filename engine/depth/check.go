@@ -47,8 +47,9 @@ type NullSight struct {
 	Height      Value // of the antenna over the ground; 0 with its U if depth is to the antenna
 }
 
-// Cover is the depth below the ground in metres from the spacing of the nulls,
-// with its standard uncertainty. It needs no calibration.
+// Cover is the depth below the ground in metres from the spacing of the nulls, with
+// its standard uncertainty. It needs no calibration. Errors: a [*FieldError] naming
+// the field; an uncertainty of zero is refused.
 //
 // Source: [CoverFromNulls]; derivatives of 2L/sqrt(8+9t^2).
 func (n NullSight) Cover() (Value, error) {
@@ -77,6 +78,8 @@ func (n NullSight) Cover() (Value, error) {
 
 // CheckNulls holds a depth below the ground read by the receiver against the
 // spacing of the nulls. Errors as in [CheckKnown] and [NullSight.Cover].
+//
+// Source: [NullSight.Cover] and [CheckKnown].
 func CheckNulls(read Value, nulls NullSight, cover float64) (Agreement, error) {
 	v, err := nulls.Cover()
 	if err != nil {
@@ -89,6 +92,8 @@ func CheckNulls(read Value, nulls NullSight, cover float64) (Agreement, error) {
 // last station of the log. A log that comes out above the ground, as one with its
 // signs turned round does, is no error: it disagrees. Errors as in [CheckKnown] for
 // read and cover, and as in [RodLog.Stations].
+//
+// Source: [RodLog.Stations]; JCGM 100:2008, 5.1.2 for the combination.
 func CheckRods(read Value, log RodLog, cover float64) (Agreement, error) {
 	err := cmp.Or(length("read.Value", read.Value), doubt("read.U", read.U), within("cover", cover, 1, 10))
 	if err != nil {

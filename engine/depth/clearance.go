@@ -33,9 +33,13 @@ type Clearance struct {
 	Probability float64
 }
 
-// Assess works out the clearance of a crossing. Systematic doubts, those that
-// are the same at every reading, add up as in Linear; use RSS only for what was
-// shown to be random.
+// Assess works out the clearance of a crossing. Systematic doubts, those that are
+// the same at every reading, add up as in Linear; use RSS only for what was shown
+// to be random. Errors: a [*FieldError] naming the field; a utility that was not
+// exposed has none of its depth.
+//
+// Source: radii, clearance and doubts added up, from centre to centre; probability
+// for a normal distribution (JCGM 106:2012, clause 7).
 func (c Crossing) Assess() (Clearance, error) {
 	if err := c.check(); err != nil {
 		return Clearance{}, err
@@ -47,9 +51,12 @@ func (c Crossing) Assess() (Clearance, error) {
 	return r, nil
 }
 
-// RequiredFor is the separation in metres, centre to centre, at which the true
-// one is at least both radii and the code clearance with the given probability
-// (0.5 to 0.999999). It does not depend on the planned depths.
+// RequiredFor is the separation in metres, centre to centre, at which the true one
+// is at least both radii and the code clearance with the given probability (0.5 to
+// 0.999999). It does not depend on the planned depths. Errors: a [*FieldError]
+// naming the field or the parameter.
+//
+// Source: as for [Crossing.Assess].
 func (c Crossing) RequiredFor(probability float64) (float64, error) {
 	if err := cmp.Or(c.check(), within("probability", probability, 0.5, 0.999999)); err != nil {
 		return 0, err

@@ -29,6 +29,7 @@ const (
 //
 // Guard 1 is the usual choice: a result exactly at the limit then conforms with
 // probability 0.977. Guard 0 is plain acceptance. Expanded must be above zero.
+// Errors: a [*FieldError] naming the parameter.
 //
 // Source: ILAC-G8:09/2019, 4.2 (guard band w = r U); JCGM 106:2012, clause 8.
 func Decide(miss, expanded, tolerance, guard float64) (Verdict, error) {
@@ -50,9 +51,10 @@ func Decide(miss, expanded, tolerance, guard float64) (Verdict, error) {
 	return Repeat, nil
 }
 
-// Conformance is the probability that the true value lies within the limits,
-// given the measured value and its standard uncertainty u, for a normal
-// distribution. Either limit may be nil, not both; all in one unit.
+// Conformance is the probability that the true value lies within the limits, given
+// the measured value and its standard uncertainty u, for a normal distribution.
+// Either limit may be nil, not both; all in one unit. Errors: a [*FieldError]
+// naming the parameter.
 //
 // Source: JCGM 106:2012, clause 7.
 func Conformance(lower, upper *float64, value, u float64) (float64, error) {

@@ -17,9 +17,10 @@ type Surface struct {
 	below   float64 // metres; the true depth
 }
 
-// Over is the field at a point x metres ahead and y metres to the side of the
-// point directly above a transmitter, below metres beneath the plane of the
-// receiver's antenna, whose nose is up by pitch (slope ratio).
+// Over is the field at a point x metres ahead and y metres to the side of the point
+// directly above a transmitter, below metres beneath the plane of the receiver's
+// antenna, whose nose is up by pitch (slope ratio). Errors: a [*FieldError] naming
+// the parameter.
 //
 // Source: B = 3 (m.r) r / r^5 - m / r^3 (em.geosci.xyz, eq. 383), quasi-static
 // near field; good while the distance is far below a wavelength.
@@ -35,8 +36,11 @@ func Over(x, y, below, pitch float64) (Surface, error) {
 	return settled(s, "below", s.X, s.Y, s.Z, s.Total, s.Depth)
 }
 
-// AxialDepth is the depth in metres shown by a receiver with one antenna along
-// the drill direction. At an axial null there is no such depth: a [*FieldError].
+// AxialDepth is the depth in metres shown by a receiver with one antenna along the
+// drill direction. At an axial null there is no such depth: a [*FieldError].
+// Errors: a [*FieldError] on X.
+//
+// Source: the cube law of a magnetic dipole (em.geosci.xyz, eq. 383), derived.
 func (s Surface) AxialDepth() (float64, error) {
 	const nothing = 1e-9 // of the field above a level transmitter
 	if math.IsNaN(s.X) || math.Abs(s.X) < nothing {
@@ -50,7 +54,10 @@ func (s Surface) AxialDepth() (float64, error) {
 // that measures the whole field, axis for one with a single antenna. An angle
 // at which the single antenna reads nothing is refused.
 //
-// Five degrees keeps both within 0.8 %.
+// Five degrees keeps both within 0.8 %. Errors: a [*FieldError] naming the
+// parameter.
+//
+// Source: derived from the dipole formula at [Over].
 func Misaim(angle float64) (total, axis float64, err error) {
 	if err := within("angle", angle, -math.Pi, math.Pi); err != nil {
 		return 0, 0, err

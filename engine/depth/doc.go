@@ -4,8 +4,8 @@
 //
 // Call first, in the order of the work on site:
 //
-//   - [StandoffFor], [WorstDepthError] and [WorstAt]: is metal far enough from the
-//     line? [SheetChange], [Sphere.Change] and [AfterMat] are exact cases.
+//   - [StandoffFor], [StandoffForBetween], [WorstDepthError] and [WorstAt]: is metal
+//     far enough from the line? [SheetChange], [Sphere.Change] and [AfterMat] are exact cases.
 //   - [Margin] and [NeededMargin]: is the background quiet enough at the
 //     planned depth?
 //   - [ReadingsBudget] for the readings at one mark, [ReadingBudget] for one alone

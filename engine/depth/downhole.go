@@ -49,10 +49,13 @@ func (d Down) At(x float64) (Reach, error) {
 	return Reach{Depth: x, Miss: miss, Budget: b, Worst: math.Abs(miss) + b.Expanded}, nil
 }
 
-// Deepest is the depth in metres down to which a reading still is within
-// tolerance (0.05 is 5 % of the depth), kept back by guard times the expanded
-// uncertainty as in [Decide], looked for from a tenth of limit on; limit (metres) if it holds that
-// far. ok is false if there is no such depth: this set-up cannot show it.
+// Deepest is the depth in metres down to which a reading still is within tolerance
+// (0.05 is 5 % of the depth), kept back by guard times the expanded uncertainty as
+// in [Decide], looked for from a tenth of limit on; limit (metres) if it holds that
+// far. ok is false if there is no such depth: this set-up cannot show it. Errors: a
+// [*FieldError] naming the field or the parameter.
+//
+// Source: [Down.At]; guarded acceptance, ILAC-G8:09/2019, 4.2.
 func (d Down) Deepest(tolerance, guard, limit float64) (x float64, ok bool, err error) {
 	err = cmp.Or(within("tolerance", tolerance, 1e-6, 1), within("guard", guard, 0, 10),
 		within("limit", limit, 1e-3, 1e4))
@@ -94,7 +97,11 @@ func bisect(from, to float64, holds func(float64) bool) float64 {
 }
 
 // DeepestForMargin is the depth in metres at which the signal still stands the
-// needed decibels over the background; the inverse of [Margin].
+// needed decibels over the background; the inverse of [Margin]. Errors: a
+// [*FieldError] naming the parameter; the field is depth where the answer is out of
+// range.
+//
+// Source: the cube law of a magnetic dipole (em.geosci.xyz, eq. 383), derived.
 func DeepestForMargin(signalAtBaseline, baseline, background, needed float64) (float64, error) {
 	err := cmp.Or(decibel("signalAtBaseline", signalAtBaseline), length("baseline", baseline),
 		decibel("background", background), decibel("needed", needed))
@@ -102,7 +109,10 @@ func DeepestForMargin(signalAtBaseline, baseline, background, needed float64) (f
 		return 0, err
 	}
 	x := baseline * math.Pow(10, (signalAtBaseline-background-needed)/60)
-	return x, length("depth", x)
+	if err := length("depth", x); err != nil {
+		return 0, err
+	}
+	return x, nil
 }
 
 // CannotSayError means that a question has no answer from what is known. The
@@ -137,6 +147,8 @@ type Separation struct {
 //
 // Errors: a [*CannotSayError] for a utility that was not exposed; otherwise a
 // [*FieldError].
+//
+// Source: [Down.At] and [Crossing.Assess].
 func (d Down) Separation(bore float64, u Utility, reamer, clearance float64) (Separation, error) {
 	if !u.Exposed {
 		return Separation{}, &CannotSayError{"Utility.Exposed", "the depth of a utility that was not exposed is not known"}

@@ -36,9 +36,10 @@ type Line struct {
 // U alone, as known figures: their degrees of freedom are infinite. A U of zero
 // is refused, and so are marks whose U differ by more than ten thousand times.
 //
-// The fit takes the marks to be independent. What they share (a datum wrong at
-// all of them, a tape wrong in scale) it cannot see: give it to
-// [Line.BudgetAt] as a part of its own.
+// The fit takes the marks to be independent. What they share (a datum wrong at all
+// of them, a tape wrong in scale) it cannot see: give it to [Line.BudgetAt] as a
+// part of its own. Errors: a [*FieldError] naming the parameter of a mark, or
+// marks.
 //
 // Source: JCGM 100:2008, H.3, with weights.
 func FitLine(marks []Mark) (Line, error) {
@@ -69,10 +70,11 @@ func FitLine(marks []Mark) (Line, error) {
 	return settled(line, "marks", line.ChiSquared, line.UIntercept, line.USlope)
 }
 
-// FitLineByScatter fits a straight line through three or more marks, all with
-// the same weight, and takes the uncertainty from their scatter about the line;
-// U of the marks is not looked at. The uncertainties have DOF degrees of
-// freedom: with three marks that is one, and says little.
+// FitLineByScatter fits a straight line through three or more marks, all with the
+// same weight, and takes the uncertainty from their scatter about the line; U of
+// the marks is not looked at. The uncertainties have DOF degrees of freedom: with
+// three marks that is one, and says little. Errors: a [*FieldError] naming the
+// parameter of a mark, or marks.
 //
 // Source: JCGM 100:2008, H.3.
 func FitLineByScatter(marks []Mark) (Line, error) {
@@ -134,9 +136,12 @@ func (l *Line) spread(marks []Mark, weights []float64, u float64) {
 
 func (l Line) height(x float64) float64 { return l.level + l.Slope*(x-l.centre) }
 
-// At is the reading the line gives at a true distance of x metres, and the
-// standard uncertainty of that point of the line. Beyond the marks u grows: with
-// marks at 5, 10 and 15 it is five times as large at 30 as in the middle.
+// At is the reading the line gives at a true distance of x metres, and the standard
+// uncertainty of that point of the line. Beyond the marks u grows: with marks at 5,
+// 10 and 15 it is five times as large at 30 as in the middle. Errors: a
+// [*FieldError] naming the parameter, or Line for one that no fit made.
+//
+// Source: JCGM 100:2008, H.3.
 func (l Line) At(x float64) (y, u float64, err error) {
 	if l.marks == 0 {
 		return 0, 0, &FieldError{"Line", "was not made by a fit"}
@@ -148,7 +153,10 @@ func (l Line) At(x float64) (y, u float64, err error) {
 }
 
 // ErrorAt is the error of reading to expect at a true depth of x metres (reading
-// minus truth; negative is too shallow) and its standard uncertainty.
+// minus truth; negative is too shallow) and its standard uncertainty. Errors: as in
+// [Line.At].
+//
+// Source: [Line.At].
 func (l Line) ErrorAt(x float64) (miss, u float64, err error) {
 	y, u, err := l.At(x)
 	if err != nil {
@@ -157,10 +165,13 @@ func (l Line) ErrorAt(x float64) (miss, u float64, err error) {
 	return y - x, u, nil
 }
 
-// BudgetAt is [Line.ErrorAt] with the whole doubt at a true depth of x metres:
-// the line's own and the common parts, which are in metres at that depth (a tape
-// that may be wrong in scale has x for its sensitivity), expanded to the
-// two-sided coverage as in [Combine]. The line's share is named "line".
+// BudgetAt is [Line.ErrorAt] with the whole doubt at a true depth of x metres: the
+// line's own and the common parts, which are in metres at that depth (a tape that
+// may be wrong in scale has x for its sensitivity), expanded to the two-sided
+// coverage as in [Combine]. The line's share is named "line". Errors: as in
+// [Line.At] and [Combine].
+//
+// Source: [Line.ErrorAt] and [Combine].
 func (l Line) BudgetAt(x float64, common []Part, coverage float64) (miss float64, b Budget, err error) {
 	miss, u, err := l.ErrorAt(x)
 	if err != nil {
@@ -178,10 +189,13 @@ func (l Line) BudgetAt(x float64, common []Part, coverage float64) (miss float64
 	return miss, b, nil
 }
 
-// Curvature is near - 2 middle + far of the readings at three equally spaced
-// marks, in metres, and its standard uncertainty. Every mix of a scale and a
-// datum error leaves it at zero; background or metal does not: at marks of 5, 10
-// and 15 a coherent background of n times the signal at 10 makes it -10.4 n.
+// Curvature is near - 2 middle + far of the readings at three equally spaced marks,
+// in metres, and its standard uncertainty. Every mix of a scale and a datum error
+// leaves it at zero; background or metal does not: at marks of 5, 10 and 15 a
+// coherent background of n times the signal at 10 makes it -10.4 n. Errors: a
+// [*FieldError] naming the parameter, also for marks that are not equally spaced.
+//
+// Source: derived; first-order propagation, JCGM 100:2008, 5.1.2.
 func Curvature(near, middle, far Mark) (c2, u float64, err error) {
 	for i, m := range []Mark{near, middle, far} {
 		name := []string{"near", "middle", "far"}[i]

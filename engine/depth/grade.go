@@ -5,9 +5,10 @@ import (
 	"math"
 )
 
-// PitchDrift is by how many metres depth from pitch bookkeeping drifts over a
-// bore of the given length in metres if the pitch sensor is off by bias (slope
-// ratio), and the standard uncertainty of that from u, the one of the bias.
+// PitchDrift is by how many metres depth from pitch bookkeeping drifts over a bore
+// of the given length in metres if the pitch sensor is off by bias (slope ratio),
+// and the standard uncertainty of that from u, the one of the bias. Errors: a
+// [*FieldError] naming the parameter; an uncertainty of zero is refused.
 //
 // Source: derived; 0.1 % over 300 ft is 0.3 ft.
 func PitchDrift(bias, u, bore float64) (drift, uDrift float64, err error) {
@@ -41,8 +42,8 @@ type GradeProof struct {
 	Falls bool
 }
 
-// Proof says whether the grade can be shown at all. A display in tenths of a
-// percent alone has u = 0.029 %.
+// Proof says whether the grade can be shown at all, in slope ratios. A display in tenths of a
+// percent alone has u = 0.029 %. Errors: a [*FieldError] naming the field.
 //
 // Source: JCGM 100:2008, 4.3.7 for the step; the rule of [Decide] for capable.
 func (g Grade) Proof() (GradeProof, error) {

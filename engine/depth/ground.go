@@ -15,8 +15,9 @@ type MatEffect struct {
 
 // AfterMat is the effect of a wide conducting sheet that many metres below the
 // line, for a calibration at baseline and readings at the marks, all on the mat;
-// metres. Very near, all marks read right and every later depth a quarter too
-// deep: no reading on the spot can find it.
+// metres. Very near, all marks read right and every later depth a quarter too deep:
+// no reading on the spot can find it. Errors: a [*FieldError] naming the parameter
+// that is out of range.
 //
 // Source: image dipole ([SheetChange], [Under]).
 func AfterMat(baseline, below float64, marks ...float64) (MatEffect, error) {
@@ -42,9 +43,10 @@ type StandoffEffect struct {
 	Far, Later float64
 }
 
-// WorstAt is the effect of metal nowhere nearer than standoff metres to the line
-// of a baseline and a far mark (metres), on one side or, if around, on both.
-// Where there is no bound the standoff is refused: the metal is too close.
+// WorstAt is the effect of metal nowhere nearer than standoff metres to the line of
+// a baseline and a far mark (metres), on one side or, if around, on both. Where
+// there is no bound the standoff is refused: the metal is too close. Errors: a
+// [*FieldError] naming the parameter.
 //
 // Source: derived, see [SignalBound] and [WorstDepthErrorBetween]. Later is the
 // stricter of (1+delta)^(1/3)-1 and 1-(1-delta)^(1/3).

@@ -5,7 +5,10 @@ import (
 	"math"
 )
 
-// PitchAngle is the angle in radians of a pitch (slope ratio).
+// PitchAngle is the angle in radians of a pitch (slope ratio). Errors: a
+// [*FieldError] naming the parameter.
+//
+// Source: definition of a slope, its tangent.
 func PitchAngle(pitch float64) (float64, error) {
 	if err := slope("pitch", pitch); err != nil {
 		return 0, err
@@ -13,7 +16,10 @@ func PitchAngle(pitch float64) (float64, error) {
 	return math.Atan(pitch), nil
 }
 
-// AnglePitch is the pitch (slope ratio) of an angle in radians.
+// AnglePitch is the pitch (slope ratio) of an angle in radians. Errors: a
+// [*FieldError] naming the parameter for an angle of a pitch beyond 10.
+//
+// Source: definition of a slope, its tangent.
 func AnglePitch(angle float64) (float64, error) {
 	const limit = 1.4711276743037347 // atan of the steepest pitch
 	if err := within("angle", angle, -limit, limit); err != nil {
@@ -22,11 +28,12 @@ func AnglePitch(angle float64) (float64, error) {
 	return math.Tan(angle), nil
 }
 
-// PitchZero separates the error of a pitch sensor from the slope it lies on:
-// first is the pitch read, reversed the pitch read after the transmitter was
-// turned end for end on the same marks; all slope ratios, bias and slope too.
-// The mean is taken of the angles, since slopes do not add: for a bias of 0.3
-// degrees on a slope of 2 degrees the mean of the ratios is 0.12 % off.
+// PitchZero separates the error of a pitch sensor from the slope it lies on: first
+// is the pitch read, reversed the pitch read after the transmitter was turned end
+// for end on the same marks; all slope ratios, bias and slope too. The mean is
+// taken of the angles, since slopes do not add: for a bias of 0.3 degrees on a
+// slope of 2 degrees the mean of the ratios is 0.12 % off. Errors: a [*FieldError]
+// naming the parameter.
 //
 // Source: reversal procedure for precision levels (half the reading after a turn
 // of 180 degrees).
@@ -39,9 +46,12 @@ func PitchZero(first, reversed float64) (bias, slopeOfGround float64, err error)
 }
 
 // PitchZeroU is the standard uncertainty of the bias (and of the slope) from
-// [PitchZero], u/sqrt(2), for a standard uncertainty u of each of the two
-// readings; slope ratios, good for pitches up to a few percent. For a display in
-// steps, u is [Rectangular] of half a step.
+// [PitchZero], u/sqrt(2), for a standard uncertainty u of each of the two readings;
+// slope ratios, good for pitches up to a few percent. For a display in steps, u is
+// [Rectangular] of half a step. Errors: a [*FieldError] naming the parameter; zero
+// is refused.
+//
+// Source: JCGM 100:2008, 5.1.2, for the mean of two.
 func PitchZeroU(u float64) (float64, error) {
 	if err := doubt("u", u); err != nil {
 		return 0, err
@@ -49,8 +59,11 @@ func PitchZeroU(u float64) (float64, error) {
 	return u / math.Sqrt2, nil
 }
 
-// Rise is how many metres a straight rod of the given length in metres climbs at
-// a pitch (slope ratio): length times the sine, not length times the pitch.
+// Rise is how many metres a straight rod of the given length in metres climbs at a
+// pitch (slope ratio): length times the sine, not length times the pitch. Errors: a
+// [*FieldError] naming the parameter.
+//
+// Source: definition of a slope: the sine of its angle.
 func Rise(rod, pitch float64) (float64, error) {
 	if err := cmp.Or(length("rod", rod), slope("pitch", pitch)); err != nil {
 		return 0, err
@@ -58,9 +71,10 @@ func Rise(rod, pitch float64) (float64, error) {
 	return rod * pitch / math.Hypot(1, pitch), nil
 }
 
-// Bend is the rise and the advance in metres over a rod that bends evenly from
-// the pitch start to the pitch end (slope ratios); a negative rise goes down.
-// Summed over the rods it gives a depth independent of the receiver.
+// Bend is the rise and the advance in metres over a rod that bends evenly from the
+// pitch start to the pitch end (slope ratios); a negative rise goes down. Summed
+// over the rods it gives a depth independent of the receiver. Errors: a
+// [*FieldError] naming the parameter.
 //
 // Source: the arc of a circle (the minimum-curvature method with no change of
 // direction in plan).

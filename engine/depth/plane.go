@@ -33,7 +33,8 @@ type Change struct {
 }
 
 // SheetChange is the change of signal over a baseline caused by an endless flat
-// sheet, standoff metres from it (for Across: from the nearer end); metres.
+// sheet, standoff metres from it (for Across: from the nearer end); metres. Errors:
+// a [*FieldError] naming the parameter.
 //
 // Source: image dipole, exact for both extremes (K. T. McDonald, "Dielectric
 // (and magnetic) image methods"; szhorvat.net, PHYS205 notes, magnet above a

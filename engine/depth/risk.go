@@ -30,7 +30,7 @@ type Risk struct {
 // far is how many standard deviations from the mean nothing is left.
 const far = 9
 
-// Risk is the long-run risk of the process. Errors: a [*FieldError].
+// Risk is the long-run risk of the process, as a share. Errors: a [*FieldError].
 //
 // Source: JCGM 106:2012, clause 9 (global consumer's and producer's risk), the
 // integrals taken numerically between the places where the integrand bends.

@@ -32,7 +32,7 @@ type Station struct {
 // mostRods in one log.
 const mostRods = 5000
 
-// Stations are the ends of the rods, in order. Every rod is taken to bend evenly
+// Stations are the ends of the rods in metres, in order. Every rod is taken to bend evenly
 // between the pitches at its ends. Errors: a [*FieldError] naming the rod; an
 // uncertainty of zero is refused.
 //

@@ -29,9 +29,9 @@ type Sphere struct {
 // mostTerms of the series; enough for a gap of a hundredth of the radius.
 const mostTerms = 4000
 
-// Change is the effect of the sphere over a baseline of that many metres, exact
-// for both extremes of metal. A sphere nearer than a hundredth of its radius is
-// refused.
+// Change is the effect of the sphere over a baseline of that many metres, exact for
+// both extremes of metal. A sphere nearer than a hundredth of its radius is
+// refused. Errors: a [*FieldError] naming the field or the parameter.
 //
 // Source: multipoles, G = sum c_n a^(2n+1) / (R T)^(n+1) P_n with c_n = n/(n+1)
 // for a conductor and -1 for a permeable sphere (derived; the first term is

@@ -15,6 +15,10 @@ func TestStandoffTable(t *testing.T) {
 		near(t, "standoff", s, r.num(t, "s_min_ft"), 1e-12)
 		near(t, "bound", must(t)(depth.SignalBound(base, s, s)), r.num(t, "delta_limit"), 1e-14)
 		near(t, "there and back", must(t)(depth.WorstDepthError(base, s)), rel, 1e-14)
+		// Two sides change the signal 2.5 times as much; the change falls with the cube.
+		both := must(t)(depth.StandoffForBetween(base, rel))
+		near(t, "both sides", both, r.num(t, "s_min_ft")*math.Cbrt(2.5), 1e-12)
+		near(t, "there and back", must(t)(depth.WorstDepthErrorBetween(base, both)), rel, 1e-14)
 		if simple := r.num(t, "s_simple_ft"); s <= simple {
 			t.Errorf("standoff %g is not beyond the first-order %g", s, simple)
 		}

@@ -39,7 +39,7 @@ func usual(now time.Time, zone *time.Location) map[string]string {
 		"in_housing": "yes", "off_rig": "yes", "housing_on_ground": "H-9", "pitch_first": "0.2 %", "pitch_reversed": "-0.2 %",
 		"planned_depth": "14 ft", "planned_length": "240 ft", "grade_wanted": "no", "grade": "-0.4 %", "grade_tolerance": "0.1 %", "pitch_step": "0.1 %",
 		"metal_distance": "34 ft", "metal_distance_far": "41 ft",
-		"buried_lines": "no", "slab_or_rebar": "no", "power_overhead": "no", "background": "-12 dB", "signal": "60 dB",
+		"buried_lines": "no", "slab_or_rebar": "no", "power_overhead": "no", "background": "-12 dB", "background_again": "-11 dB", "signal": "60 dB",
 		"baseline": "10 ft", "second_tape": "10 ft", "measured_between": "centres", "transmitter_square": "yes", "tape_away": "yes",
 		"calibrated_in_one_pass": "yes", "calibrated": "yes", "downhole_power": "normal", "calibrated_power": "normal",
 		"near_mark": "5 ft", "far_mark": "15 ft", "reading_view": "calibration",

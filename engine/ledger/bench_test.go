@@ -3,7 +3,9 @@ package ledger
 import (
 	"crypto/sha256"
 	"fmt"
+	"syscall"
 	"testing"
+	"time"
 )
 
 // bigLog is n records of the size an answer has.
@@ -61,12 +63,63 @@ func BenchmarkVerify(b *testing.B) {
 			}
 		}
 	})
-	b.Run("all", func(b *testing.B) {
-		b.SetBytes(m.bytes())
-		for b.Loop() {
-			if faults, _ := check(m, Options{}); len(faults) > 0 {
-				b.Fatalf("%+v", faults[0])
+	for name, r := range map[string]Reader{"all": m, "records": plainReader{m}} {
+		b.Run(name, func(b *testing.B) {
+			b.SetBytes(m.bytes())
+			for b.Loop() {
+				if faults, _ := check(r, Options{}); len(faults) > 0 {
+					b.Fatalf("%+v", faults[0])
+				}
 			}
+		})
+	}
+}
+
+// plainReader has the records and the checkpoint and nothing beside them.
+type plainReader struct{ m *memory }
+
+func (p plainReader) Records(from int64, limit int) ([]Row, error) { return p.m.Records(from, limit) }
+func (p plainReader) Checkpoint() ([]byte, error)                  { return p.m.Checkpoint() }
+
+// BenchmarkVerifyRatio is how fast a whole verification is against one SHA-256 over
+// the same bytes, both in turn in one run. "cpu-ratio" is of processor time, which a
+// busy machine does not change; "ratio" is of time on the wall.
+func BenchmarkVerifyRatio(b *testing.B) {
+	m := bigLog(b, 20_000)
+	var flat []byte
+	for _, r := range m.recs {
+		flat = append(flat, r...)
+	}
+	for name, r := range map[string]Reader{"all": m, "records": plainReader{m}} {
+		b.Run(name, func(b *testing.B) {
+			var raw, full spent
+			for b.Loop() {
+				raw.add(b, func() {
+					for range 5 { // long enough for the clock
+						sha256.Sum256(flat)
+					}
+				})
+				full.add(b, func() { check(r, Options{}) })
+			}
+			b.ReportMetric(raw.wall.Seconds()/5/full.wall.Seconds(), "ratio")
+			b.ReportMetric(raw.cpu.Seconds()/5/full.cpu.Seconds(), "cpu-ratio")
+		})
+	}
+}
+
+// spent is time used.
+type spent struct{ wall, cpu time.Duration }
+
+func (s *spent) add(b *testing.B, fn func()) {
+	cpu := func() time.Duration {
+		var u syscall.Rusage
+		if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+			b.Fatal(err)
 		}
-	})
+		return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+	}
+	wall, before := time.Now(), cpu()
+	fn()
+	s.wall += time.Since(wall)
+	s.cpu += cpu() - before
 }

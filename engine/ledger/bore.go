@@ -1,7 +1,9 @@
 package ledger
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 )
 
 // bore is where one bore stands after the records so far.
@@ -14,6 +16,8 @@ type bore struct {
 	signs    []signature         // since then
 	place    string              // jurisdiction
 	released *Pack               // rules that the last release was given under
+
+	vers, seqs []int64 // version and number of each record
 }
 
 type signature struct {
@@ -23,17 +27,21 @@ type signature struct {
 }
 
 // bore takes a record of a bore.
-func (f *fold) bore(seq int64, r Record) {
-	b := f.bores[r.Bore]
+func (f *fold) bore(seq int64, r *Record) {
+	b := f.last
+	if b == nil || b.line.Bore != r.Bore {
+		b = f.bores[r.Bore]
+	}
 	if b == nil {
 		b = &bore{lists: map[string][]string{}, findings: map[string]string{}, waived: map[string]bool{}}
-		b.line.Bore = r.Bore
-		f.bores[r.Bore] = b
+		b.line.Bore = strings.Clone(r.Bore)
+		f.bores[b.line.Bore] = b
 		f.v.sum.Bores++
 	}
-	f.terms.expect(seq, r, b.line.Trail)
+	f.last = b
+	f.terms.expect(seq, *r, b.line.Trail)
 	f.version(seq, r, b)
-	b.facts(r)
+	f.facts(r, b)
 	f.findings(seq, r, b)
 	f.signature(seq, r, b)
 	if r.Release != nil {
@@ -42,11 +50,11 @@ func (f *fold) bore(seq int64, r Record) {
 		b.released = f.packs[r.Rules]
 	}
 	f.state(seq, r, b)
-	b.line.Last, b.line.Logged, b.line.Trail = seq, r.Logged, b.line.Trail.After(r)
+	b.line.Last, b.line.Logged, b.line.Trail = seq, r.Logged, f.trail(b.line.Trail.After(*r))
 }
 
 // version checks the count, and that a bore is opened first and once.
-func (f *fold) version(seq int64, r Record, b *bore) {
+func (f *fold) version(seq int64, r *Record, b *bore) {
 	if r.Ver != b.line.Ver+1 {
 		f.v.fault(seq, FaultVer, "record %d is version %d of bore %q, want %d", seq, r.Ver, r.Bore, b.line.Ver+1)
 	}
@@ -54,30 +62,32 @@ func (f *fold) version(seq int64, r Record, b *bore) {
 		f.v.fault(seq, FaultVer, "record %d: a bore is opened by its first record and by no other", seq)
 	}
 	if r.Open != nil {
-		b.line.Title, b.place = r.Open.Title, r.Open.Jurisdiction
+		b.line.Title, b.place = r.Open.Title, f.own(r.Open.Jurisdiction)
 	}
 	if (r.Kind == KindMoved) != (r.Moved != nil) {
 		f.v.fault(seq, FaultUnknown, "record %d: a move without its kind, or the other way round", seq)
 	}
 	if r.Moved != nil {
-		b.place = r.Moved.Jurisdiction
+		b.place = f.own(r.Moved.Jurisdiction)
 	}
 	b.line.Ver = r.Ver
-	if f.indexed {
-		f.want[indexKey{index: IndexBore, key: r.Bore, num: r.Ver}] = seq
-		f.want[indexKey{index: IndexRecent, key: r.Bore}] = seq
-	}
+	b.vers, b.seqs = append(b.vers, r.Ver), append(b.seqs, seq)
 }
 
 // facts keeps the lists, which say how many findings a check must have. What
 // the other values mean is for the rules to say.
-func (b *bore) facts(r Record) {
+func (f *fold) facts(r *Record, b *bore) {
 	for _, k := range r.Drops {
 		delete(b.lists, k)
 	}
-	for _, f := range r.Facts {
-		if f.Key == listOf("frequency") || f.Key == listOf("crossing") {
-			b.lists[f.Key] = f.Items
+	for i := range r.Facts {
+		fact := &r.Facts[i]
+		if key := fact.Key; key == listOf("frequency") || key == listOf("crossing") {
+			items := make([]string, len(fact.Items))
+			for n, item := range fact.Items {
+				items[n] = f.own(item)
+			}
+			b.lists[f.own(key)] = items
 		}
 	}
 }
@@ -95,47 +105,58 @@ func listOf(each string) string {
 }
 
 // findings takes the findings that changed.
-func (f *fold) findings(seq int64, r Record, b *bore) {
+func (f *fold) findings(seq int64, r *Record, b *bore) {
 	if r.Kind == KindWaive {
 		if r.Why == "" || r.Check == "" || r.By == nil {
 			f.v.fault(seq, FaultWaive, "record %d waives without saying what, why and who", seq)
 		} else {
-			b.waived[r.Check] = true
+			b.waived[f.own(r.Check)] = true
 		}
 	}
 	for _, k := range r.Gone {
 		delete(b.findings, k)
 		delete(b.waived, k)
 	}
-	seen := map[string]string{}
-	for _, status := range statuses() {
+	if len(r.Findings) == 0 {
+		return
+	}
+	f.seen = f.seen[:0]
+	for _, status := range statuses {
 		for _, k := range r.Findings[status] {
-			if other, ok := seen[k]; ok {
-				f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, k, other, status)
-			}
-			seen[k] = status
+			k = f.own(k)
+			f.seen = append(f.seen, seen{k, status})
 			b.findings[k] = status
 			if status == statusWaived {
 				f.waived(seq, r, b, k)
-			} else {
+			} else if len(b.waived) > 0 {
 				// A waiver is for what failed then, not for what fails next.
 				delete(b.waived, k)
 			}
 		}
 	}
+	f.twice(seq)
 	for status := range r.Findings {
-		if !slices.Contains(statuses(), status) {
+		if !slices.Contains(statuses[:], status) {
 			f.v.fault(seq, FaultFinding, "record %d has findings of the unknown status %q", seq, status)
 		}
 	}
 }
 
-func statuses() []string {
-	return []string{statusPass, statusExempt, statusFail, statusNeeds, statusBroken, statusWaived}
+// twice looks for a finding that a record has two times.
+func (f *fold) twice(seq int64) {
+	slices.SortStableFunc(f.seen, func(a, b seen) int { return cmp.Compare(a.key, b.key) })
+	for i := 1; i < len(f.seen); i++ {
+		if a, b := f.seen[i-1], f.seen[i]; a.key == b.key {
+			f.v.fault(seq, FaultFinding, "record %d has %s both as %s and as %s", seq, a.key, a.status, b.status)
+		}
+	}
 }
 
+// statuses are those that there are; only read.
+var statuses = [...]string{statusPass, statusExempt, statusFail, statusNeeds, statusBroken, statusWaived}
+
 // waived checks that a finding may have the status waived.
-func (f *fold) waived(seq int64, r Record, b *bore, key string) {
+func (f *fold) waived(seq int64, r *Record, b *bore, key string) {
 	if !b.waived[key] {
 		f.v.fault(seq, FaultWaive, "record %d has %s as waived, and no record waives it with a reason", seq, key)
 	}
@@ -151,7 +172,7 @@ func (f *fold) waived(seq int64, r Record, b *bore, key string) {
 // happens on a bore, but for a signature or a refusal, is a change: what was
 // signed before is then not what stands. And what a release stood on is spent
 // once it is void.
-func (f *fold) signature(seq int64, r Record, b *bore) {
+func (f *fold) signature(seq int64, r *Record, b *bore) {
 	if r.Void != "" {
 		b.signs = nil
 	}
@@ -172,12 +193,13 @@ func (f *fold) signature(seq int64, r Record, b *bore) {
 	case s.Through >= r.Ver || s.Through < b.changed:
 		f.v.fault(seq, FaultSign, "record %d signs version %d of the bore, which is not what stood there", seq, s.Through)
 	default:
-		b.signs = append(b.signs, signature{by: *r.By, input: s.Input, through: s.Through})
+		by := Actor{ID: f.own(r.By.ID), Role: f.own(r.By.Role)}
+		b.signs = append(b.signs, signature{by: by, input: strings.Clone(s.Input), through: s.Through})
 	}
 }
 
 // state checks that the state after the record can follow the one before.
-func (f *fold) state(seq int64, r Record, b *bore) {
+func (f *fold) state(seq int64, r *Record, b *bore) {
 	was, is := b.line.State, r.State
 	if is == "" {
 		is = was
@@ -196,7 +218,7 @@ func (f *fold) state(seq int64, r Record, b *bore) {
 	case is == StateReleased && r.Release == nil:
 		f.stands(seq, b)
 	}
-	b.line.State = is
+	b.line.State = f.own(is)
 }
 
 // stands checks that what a release stands on still holds: the rules that it was

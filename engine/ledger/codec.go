@@ -50,6 +50,25 @@ func Encode(r Record) ([]byte, error) {
 // fields, other spellings of a number or time, white space, text that is not
 // UTF-8, and anything after the object.
 func Decode(b []byte) (Record, error) {
+	var r Record
+	err := decodeInto(b, &r, &buffers{})
+	if err != nil {
+		return Record{}, err
+	}
+	return r, nil
+}
+
+// decodeInto is Decode into r and what can be used again.
+func decodeInto(b []byte, r *Record, keep *buffers) (err error) {
+	if len(b) <= MaxRecord && decodeShort(b, r, keep) {
+		return r.valid()
+	}
+	*r, err = decodeLong(b)
+	return err
+}
+
+// decodeLong reads a record as encoding/json does, and compares.
+func decodeLong(b []byte) (Record, error) {
 	if len(b) > MaxRecord {
 		return Record{}, fmt.Errorf("%w: %w: %d bytes", ErrRecord, ErrTooLarge, len(b))
 	}
@@ -85,7 +104,7 @@ func marshal(r Record) ([]byte, error) {
 func utc(t time.Time) time.Time { return t.UTC().Round(0) }
 
 // valid checks what JSON itself does not.
-func (r Record) valid() error {
+func (r *Record) valid() error {
 	bad := func(what string) error { return fmt.Errorf("%w: %s", ErrRecord, what) }
 	switch {
 	case r.V != Version:
@@ -99,17 +118,15 @@ func (r Record) valid() error {
 	case (r.Bore == "") != (r.Ver == 0) || r.Ver < 0:
 		return bad("a bore goes with a version from 1, and a version with a bore")
 	}
-	times := []time.Time{r.Logged, r.At}
-	if r.Release != nil {
-		times = append(times, r.Release.Until)
-	}
-	for _, t := range times {
-		// The zero time is a missing one; the encoder stops at year 9999.
-		if t.Year() < 1970 || t.Year() > 9999 || t.Location() != time.UTC {
-			return bad("a time is missing or not in UTC")
-		}
+	if !validTime(r.Logged) || !validTime(r.At) || r.Release != nil && !validTime(r.Release.Until) {
+		return bad("a time is missing or not in UTC")
 	}
 	return nil
+}
+
+// validTime: the zero time is a missing one; the encoder stops at year 9999.
+func validTime(t time.Time) bool {
+	return t.Year() >= 1970 && t.Year() <= 9999 && t.Location() == time.UTC
 }
 
 func known(k Kind) bool { return slices.Contains(Kinds(), k) }

@@ -40,5 +40,6 @@ const (
 	FaultCopy       = "copy"       // a copy in other tables says otherwise than the records
 	FaultPin        = "pin"        // a pinned checkpoint cannot be used
 	FaultRollback   = "rollback"   // the log is shorter than it once was
-	FaultFork       = "fork"       // the log is not a continuation of what it was
+	FaultFork       = "fork"       // two logs under one key: the same up to a point, or of the same size
+	FaultRewrite    = "rewrite"    // the log is no continuation of anything it is known to have been
 )

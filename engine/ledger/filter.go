@@ -132,8 +132,8 @@ func (f Filter) Valid() error {
 	switch {
 	case f.Kind != "" && !known(f.Kind):
 		return fmt.Errorf("there is no kind of record called %q", f.Kind)
-	case f.Status != "" && f.Status != StatusGone && !slices.Contains(statuses(), f.Status):
-		return fmt.Errorf("there is no status called %q; there are %s and %s", f.Status, say(statuses()), StatusGone)
+	case f.Status != "" && f.Status != StatusGone && !slices.Contains(statuses[:], f.Status):
+		return fmt.Errorf("there is no status called %q; there are %s and %s", f.Status, say(statuses[:]), StatusGone)
 	case f.Fast < 0 || f.Fast > int(MaxFast/time.Second):
 		return fmt.Errorf("fast is 1 to %d whole seconds", int(MaxFast/time.Second))
 	case !f.Since.IsZero() && !f.Until.IsZero() && !f.Since.Before(f.Until):

@@ -8,20 +8,27 @@ import (
 )
 
 // fold follows what the records mean: who is known, which rules are in force,
-// where each bore stands.
+// where each bore stands. It keeps no part of a record: the texts that it keeps
+// are its own, so that a large ledger does not stay in memory.
 type fold struct {
 	v       *verifier
-	blobs   BlobSource    // nil if the reader has none
-	private PrivateSource // nil if the reader has none
-	indexed bool          // the reader has indexes to compare with
-	want    map[indexKey]int64
+	blobs   BlobSource      // nil if the reader has none
+	private PrivateSource   // nil if the reader has none
+	part    map[string]bool // only some records are here: revisions whose packs were looked for; nil for a whole ledger
+	want    *wanted
+	names   map[string]string // texts that come again and again
 	people  map[string]person
 	packs   map[string]*Pack
 	inForce map[string]string // jurisdiction -> rule revision
 	bores   map[string]*bore
+	last    *bore // of the record before
 	logged  time.Time
+	seen    []seen    // findings of one record
 	terms   *termSums // nil if the reader has no index of terms
 }
+
+// seen is a finding that a record has.
+type seen struct{ key, status string }
 
 type person struct {
 	roles  []string
@@ -29,15 +36,9 @@ type person struct {
 	seq    int64
 }
 
-// indexKey is one entry that an index must have.
-type indexKey struct {
-	index, key string
-	num        int64
-}
-
 func newFold(v *verifier) *fold {
 	f := &fold{
-		v: v, want: map[indexKey]int64{}, people: map[string]person{},
+		v: v, want: newWanted(), names: map[string]string{}, people: map[string]person{},
 		packs: map[string]*Pack{}, inForce: map[string]string{}, bores: map[string]*bore{},
 	}
 	if b, ok := v.r.(BlobSource); ok {
@@ -49,36 +50,32 @@ func newFold(v *verifier) *fold {
 		v.sum.Checked = append(v.sum.Checked, "private")
 	}
 	if _, ok := v.r.(IndexSource); ok {
-		f.indexed = true
 		f.terms = newTermSums(v.r)
 	}
 	return f
 }
 
 // record takes the next record. seq is where it lies, whatever it says itself.
-func (f *fold) record(seq int64, r Record) {
+func (f *fold) record(seq int64, r *Record) {
 	if r.Logged.Before(f.logged) {
 		f.v.fault(seq, FaultTime, "record %d was logged before the record ahead of it", seq)
 	}
 	f.logged = r.Logged
-	k := indexKey{index: IndexKey, key: r.Key}
-	if first, ok := f.want[k]; ok {
+	if first, ok := f.want.key(r.Key, seq); ok {
 		f.v.fault(seq, FaultKey, "record %d has the key of record %d", seq, first)
-	} else {
-		f.want[k] = seq
 	}
 	f.start(seq, r)
 	f.introduce(seq, r)
-	f.names(seq, r)
+	f.known(seq, r)
 	if r.Bore != "" {
 		f.bore(seq, r)
 		return
 	}
-	f.terms.expect(seq, r, Trail{})
+	f.terms.expect(seq, *r, Trail{})
 }
 
 // start looks after the record that starts a log.
-func (f *fold) start(seq int64, r Record) {
+func (f *fold) start(seq int64, r *Record) {
 	starts := r.Kind == KindStart && r.Log != nil
 	switch {
 	case seq == 0 && !starts:
@@ -97,30 +94,42 @@ func (f *fold) start(seq int64, r Record) {
 }
 
 // introduce notes new people and rules.
-func (f *fold) introduce(seq int64, r Record) {
+func (f *fold) introduce(seq int64, r *Record) {
 	if (r.Kind == KindPerson) != (r.Person != nil) || (r.Kind == KindRules) != (r.Pack != nil) {
 		f.v.fault(seq, FaultUnknown, "record %d introduces a person or rules and is of kind %q", seq, r.Kind)
 	}
 	if p := r.Person; p != nil {
 		f.people[p.ID] = person{roles: p.Roles, commit: p.Commit, seq: seq}
-		f.expect(IndexPerson, seq)
+		f.want.people = append(f.want.people, seq)
 	}
 	if r.Pack != nil {
 		f.packs[r.Rules] = r.Pack
 		f.inForce[r.Pack.Place] = r.Rules
-		f.expect(IndexRules, seq)
-		f.blob(seq, r.Pack.Blob)
+		f.want.rules = append(f.want.rules, seq)
+		if f.part == nil {
+			f.blob(seq, r.Pack.Blob)
+		}
 	}
 }
 
-func (f *fold) expect(index string, seq int64) {
-	if f.indexed {
-		f.want[indexKey{index: index, num: seq}] = seq
-	}
+// trail is the same trail, in texts of its own.
+func (f *fold) trail(t Trail) Trail {
+	t.Place, t.By = f.own(t.Place), f.own(t.By)
+	return t
 }
 
-// names checks that everything the record names was there before.
-func (f *fold) names(seq int64, r Record) {
+// own is the same text, kept by itself, once.
+func (f *fold) own(s string) string {
+	if have, ok := f.names[s]; ok {
+		return have
+	}
+	s = strings.Clone(s)
+	f.names[s] = s
+	return s
+}
+
+// known checks that everything the record names was there before.
+func (f *fold) known(seq int64, r *Record) {
 	if r.By != nil {
 		p, ok := f.people[r.By.ID]
 		switch {
@@ -133,6 +142,10 @@ func (f *fold) names(seq int64, r Record) {
 	}
 	if r.Rules != "" && f.packs[r.Rules] == nil {
 		f.v.fault(seq, FaultUnknown, "record %d was judged by rules %q, which were never put in force", seq, r.Rules)
+	}
+	if p := f.packs[r.Rules]; p != nil && r.Bore != "" && f.part != nil && !f.part[r.Rules] {
+		f.part[r.Rules] = true
+		f.blob(seq, p.Blob)
 	}
 	for _, n := range r.Refers {
 		if n < 0 || n >= seq {

@@ -4,7 +4,40 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"strings"
 )
+
+// wanted is what the indexes of a store must have. What was met is crossed out.
+type wanted struct {
+	keys   map[string]int64 // idempotency key -> number of the record that had it first
+	people []int64
+	rules  []int64
+
+	met map[string]bits // index -> numbers of the records whose entry was met
+}
+
+// bits is a set of record numbers.
+type bits []uint64
+
+func (b bits) has(n int64) bool { return n>>6 < int64(len(b)) && b[n>>6]&(1<<(n&63)) != 0 }
+
+func (b *bits) add(n int64) {
+	for int64(len(*b)) <= n>>6 {
+		*b = append(*b, make(bits, max(64, len(*b)))...)
+	}
+	(*b)[n>>6] |= 1 << (n & 63)
+}
+
+func newWanted() *wanted { return &wanted{keys: map[string]int64{}, met: map[string]bits{}} }
+
+// key notes a record's key, or gives the record that has it already.
+func (w *wanted) key(key string, seq int64) (first int64, twice bool) {
+	if first, twice = w.keys[key]; twice {
+		return first, true
+	}
+	w.keys[strings.Clone(key)] = seq
+	return 0, false
+}
 
 // indexes compares the store's indexes, and what is kept beside the log, with
 // what the records say. Where a record is damaged there is nothing sure to
@@ -36,19 +69,8 @@ func (v *verifier) indexes() {
 	if err != nil {
 		v.fault(-1, FaultUnreadable, "the indexes cannot be read: %v", err)
 	}
-	// What was met is crossed out, so what is left is missing.
-	left := make([]indexKey, 0)
-	for k, seq := range v.fold.want {
-		if seq >= 0 {
-			left = append(left, k)
-		}
-	}
-	slices.SortFunc(left, func(a, b indexKey) int {
-		return cmp.Or(cmp.Compare(v.fold.want[a], v.fold.want[b]), cmp.Compare(a.index, b.index))
-	})
-	for _, k := range left {
-		seq := v.fold.want[k]
-		v.fault(seq, FaultIndex, "record %d is missing in the index %q", seq, k.index)
+	for _, m := range v.missing() {
+		v.fault(m.seq, FaultIndex, "record %d is missing in the index %q", m.seq, m.index)
 	}
 	for _, id := range slices.Sorted(maps.Keys(v.fold.bores)) {
 		if !lines[id] {
@@ -62,19 +84,95 @@ func (v *verifier) indexes() {
 
 // entry checks one index entry and crosses it out.
 func (v *verifier) entry(e IndexEntry) {
-	k := indexKey{index: e.Index, key: e.Key, num: e.Num}
-	seq, ok := v.fold.want[k]
-	switch {
-	case !ok:
+	seq, ok := v.expected(e)
+	if !ok {
 		v.fault(v.within(e.Seq), FaultIndex, "the index %q has an entry for %q that no record accounts for", e.Index, e.Key)
 		return
-	case seq < 0:
+	}
+	met := v.fold.want.met[e.Index]
+	if met.has(seq) {
 		v.fault(v.within(e.Seq), FaultIndex, "the index %q has %q twice", e.Index, e.Key)
 		return
-	case seq != e.Seq:
+	}
+	if seq != e.Seq {
 		v.fault(seq, FaultIndex, "the index %q has %q at record %d, it is record %d", e.Index, e.Key, e.Seq, seq)
 	}
-	v.fold.want[k] = -1
+	met.add(seq)
+	v.fold.want.met[e.Index] = met
+}
+
+// expected is the record that an entry must be of.
+func (v *verifier) expected(e IndexEntry) (seq int64, ok bool) {
+	w := v.fold.want
+	switch e.Index {
+	case IndexKey:
+		seq, ok = w.keys[e.Key]
+		return seq, ok && e.Num == 0
+	case IndexBore, IndexRecent:
+		b := v.fold.bores[e.Key]
+		switch {
+		case b == nil:
+			return 0, false
+		case e.Index == IndexRecent:
+			return b.line.Last, e.Num == 0
+		}
+		return b.at(e.Num)
+	case IndexPerson:
+		_, ok = slices.BinarySearch(w.people, e.Num)
+		return e.Num, ok && e.Key == ""
+	case IndexRules:
+		_, ok = slices.BinarySearch(w.rules, e.Num)
+		return e.Num, ok && e.Key == ""
+	}
+	return 0, false
+}
+
+// at is the record with a version of the bore: the last one, if there are several.
+func (b *bore) at(ver int64) (seq int64, ok bool) {
+	if i := ver - 1; i >= 0 && i < int64(len(b.vers)) && b.vers[i] == ver && (i+1 == int64(len(b.vers)) || b.vers[i+1] != ver) {
+		return b.seqs[i], true
+	}
+	for i := len(b.vers) - 1; i >= 0; i-- {
+		if b.vers[i] == ver {
+			return b.seqs[i], true
+		}
+	}
+	return 0, false
+}
+
+// unmet is an entry that an index lacks.
+type unmet struct {
+	index string
+	seq   int64
+}
+
+// missing lists what was not crossed out, in the order of the records.
+func (v *verifier) missing() (out []unmet) {
+	w := v.fold.want
+	look := func(index string, seq int64) {
+		if !w.met[index].has(seq) {
+			out = append(out, unmet{index, seq})
+		}
+	}
+	for _, seq := range w.keys {
+		look(IndexKey, seq)
+	}
+	for _, b := range v.fold.bores {
+		look(IndexRecent, b.line.Last)
+		for i, ver := range b.vers {
+			if last, _ := b.at(ver); last == b.seqs[i] {
+				look(IndexBore, last)
+			}
+		}
+	}
+	for _, seq := range w.people {
+		look(IndexPerson, seq)
+	}
+	for _, seq := range w.rules {
+		look(IndexRules, seq)
+	}
+	slices.SortFunc(out, func(a, b unmet) int { return cmp.Or(cmp.Compare(a.seq, b.seq), cmp.Compare(a.index, b.index)) })
+	return out
 }
 
 // line checks one line of the list of bores; its trail goes with the index of

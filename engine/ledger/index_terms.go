@@ -116,23 +116,24 @@ func (v *verifier) terms(src IndexSource) {
 // termByTerm reads the records of some blocks again and compares each term.
 func (v *verifier) termByTerm(src IndexSource, blocks []int64) {
 	want, trails := map[termAt]bool{}, map[string]Trail{}
-	recs := &pager{fetch: v.r.Records, decode: true}
+	recs := &pager{fetch: v.r.Records}
 	for {
 		row, ok := recs.peek()
 		if !ok {
 			break
 		}
-		p := recs.take()
-		if p.err != nil {
+		recs.take()
+		rec, err := Decode(row.Data)
+		if err != nil {
 			continue
 		}
 		if slices.Contains(blocks, row.Seq/termBlock) {
-			for _, t := range Terms(p.rec, trails[p.rec.Bore]) {
+			for _, t := range Terms(rec, trails[rec.Bore]) {
 				want[termAt{t, row.Seq}] = true
 			}
 		}
-		if p.rec.Bore != "" {
-			trails[p.rec.Bore] = trails[p.rec.Bore].After(p.rec)
+		if rec.Bore != "" {
+			trails[rec.Bore] = trails[rec.Bore].After(rec)
 		}
 	}
 	err := src.Index(func(e IndexEntry) {

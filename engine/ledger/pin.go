@@ -1,6 +1,9 @@
 package ledger
 
 import (
+	"cmp"
+	"fmt"
+	"slices"
 	"strings"
 
 	"golang.org/x/mod/sumdb/tlog"
@@ -20,6 +23,9 @@ func pinSize(msg []byte) int64 {
 
 // markPrefix keeps the root over the first size records, if a pin wants it.
 func (v *verifier) markPrefix(size int64) {
+	if len(v.prefix) == 0 {
+		return
+	}
 	if _, ok := v.prefix[size]; ok {
 		v.prefix[size] = v.edge.root()
 	}
@@ -32,18 +38,54 @@ func (v *verifier) pins() {
 	if v.key == nil {
 		return
 	}
+	var held []Checkpoint
 	for i, p := range v.opts.Pins {
 		c, err := OpenCheckpoint(p, v.key)
-		switch {
-		case err != nil:
+		if err != nil {
 			v.fault(-1, FaultPin, "pinned checkpoint %d is not one that the log of this key has signed", i+1)
 			continue
-		case c.Size > v.sum.Size:
-			v.fault(-1, FaultRollback, "the log had %d records when the checkpoint was pinned and has %d now", c.Size, v.sum.Size)
-		case c.Root != v.prefix[c.Size]:
-			v.fault(-1, FaultFork, "the first %d records are not those the pinned checkpoint was made over", c.Size)
 		}
-		v.sum.Anchored = true
+		held = append(held, c)
+	}
+	v.sum.Anchored = len(held) > 0
+	now := Checkpoint{Size: v.sum.Size, Root: v.sum.Root}
+	Compare(now, held, func(c Checkpoint) bool { return c.Root == v.prefix[c.Size] },
+		func(code, say string) { v.fault(-1, code, "%s", say) })
+}
+
+// Compare names how a log contradicts checkpoints of it that were kept: each of
+// them signed by the log's key. continues says whether the log of now continues
+// the one of an older checkpoint; it is not asked about newer ones.
+//
+//   - rollback: the log is shorter than it was
+//   - fork: there are two logs under one key. They had the same size and differ, or
+//     they agree up to one kept checkpoint and differ at a later one
+//   - rewrite: the log agrees with no older checkpoint that was kept. It was changed
+//     before the oldest of them, and what it was before is gone
+//
+// A fork and a rewrite come about in the same way, and one kept checkpoint tells
+// them apart only when the sizes are the same: the more checkpoints are kept, the
+// closer is the place where the two part.
+func Compare(now Checkpoint, kept []Checkpoint, continues func(Checkpoint) bool, report func(code, say string)) {
+	kept = slices.Clone(kept)
+	slices.SortStableFunc(kept, func(a, b Checkpoint) int { return cmp.Compare(a.Size, b.Size) })
+	agreed := int64(0)
+	for i, c := range kept {
+		if i > 0 && c.Size == kept[i-1].Size && c.Root != kept[i-1].Root {
+			report(FaultFork, fmt.Sprintf("fork: two of the checkpoints are of %d records each and not of the same ones", c.Size))
+		}
+		switch {
+		case c.Size > now.Size:
+			report(FaultRollback, fmt.Sprintf("rollback: the log had %d records when the checkpoint was pinned and has %d now", c.Size, now.Size))
+		case continues(c):
+			agreed = c.Size
+		case c.Size == now.Size:
+			report(FaultFork, fmt.Sprintf("fork: the pinned checkpoint is of %d records as well, and not of the same ones", c.Size))
+		case agreed > 0:
+			report(FaultFork, fmt.Sprintf("fork: the first %d records are those of an older checkpoint, the first %d are not those of the next: two logs part in between", agreed, c.Size))
+		default:
+			report(FaultRewrite, fmt.Sprintf("rewrite: the first %d records are not those the pinned checkpoint was made over", c.Size))
+		}
 	}
 }
 

@@ -12,7 +12,8 @@ type Row struct {
 // be read; the rows that come with it still count.
 type Reader interface {
 	// Records gives at most limit stored records with numbers from on, in
-	// order. None and no error is the end.
+	// order. None and no error is the end. It is called on a goroutine of its own,
+	// while other methods are.
 	Records(from int64, limit int) ([]Row, error)
 	// Checkpoint gives the latest checkpoint, a signed note.
 	Checkpoint() ([]byte, error)

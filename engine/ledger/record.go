@@ -106,8 +106,8 @@ type Fact struct {
 	Kind  string   `json:"kind"`            // quantity kind
 	Typed string   `json:"typed"`           // the words it was read from
 	Value string   `json:"value"`           // exact number in base units ("1460500", "3175/2"), or the text
-	Unit  string   `json:"unit,omitempty"`  // base unit of Value: um, hz, mv, s, ppm, day, mdb
-	Items []string `json:"items,omitempty"` // for lists: exact hertz of each frequency, name of each crossing; Value is then the count
+	Unit  string   `json:"unit,omitempty"`  // base unit of Value, or of each reading in Items: um, hz, mv, s, ppm, day, mdb
+	Items []string `json:"items,omitempty"` // for lists: exact hertz of each frequency, name of each crossing, each reading or pitch in the order typed; Value is then the count
 	From  string   `json:"from,omitempty"`  // bore it was carried over from, on a word
 }
 

@@ -27,7 +27,7 @@ func gated(p *Pack, b *bore) []string {
 }
 
 // release proves again, from the records alone, that the bore could be released.
-func (f *fold) release(seq int64, r Record, b *bore) {
+func (f *fold) release(seq int64, r *Record, b *bore) {
 	if r.Kind != KindSign {
 		f.v.fault(seq, FaultRelease, "record %d releases a bore without being a signature", seq)
 	}
@@ -50,7 +50,7 @@ func (f *fold) release(seq int64, r Record, b *bore) {
 }
 
 // proved checks that every finding that had to hold was there and held.
-func (f *fold) proved(seq int64, r Record, p *Pack, b *bore) {
+func (f *fold) proved(seq int64, r *Record, p *Pack, b *bore) {
 	for _, c := range p.Checks {
 		if c.Gate != "release" || c.Each == "" {
 			continue
@@ -92,7 +92,7 @@ func sameSet(a, b []string) bool {
 
 // signers checks that the people named signed what is released, and are two:
 // different people in different roles.
-func (f *fold) signers(seq int64, r Record, b *bore) {
+func (f *fold) signers(seq int64, r *Record, b *bore) {
 	list := r.Release.Signers
 	if r.By == nil || r.Sign == nil || len(list) == 0 || list[len(list)-1] != *r.By {
 		f.v.fault(seq, FaultSigners, "record %d releases, and whoever signed it is not the last of the signers", seq)

@@ -57,10 +57,16 @@ type Trail struct {
 
 // After is the trail once r was written.
 func (t Trail) After(r Record) Trail {
-	t.Place = r.place(t.Place)
-	t.By = ""
+	by := ""
 	if r.By != nil {
-		t.By = r.By.ID
+		by = r.By.ID
+	}
+	// Copies, so that a trail does not keep the text of a whole record.
+	if place := r.place(t.Place); place != t.Place {
+		t.Place = strings.Clone(place)
+	}
+	if by != t.By {
+		t.By = strings.Clone(by)
 	}
 	t.At = utc(r.At)
 	return t

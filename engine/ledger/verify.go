@@ -102,7 +102,8 @@ func (v *verifier) useKey(seq int64, key string) {
 
 // records goes through records and stored hashes side by side.
 func (v *verifier) records() {
-	recs := &pager{fetch: v.r.Records, decode: true}
+	recs := ahead(v.r.Records)
+	defer recs.close()
 	var hashes *pager
 	if h, ok := v.r.(HashSource); ok {
 		v.sum.Checked = append(v.sum.Checked, "hashes")
@@ -110,25 +111,26 @@ func (v *verifier) records() {
 	}
 	for seq := int64(0); ; seq++ {
 		v.markPrefix(seq)
-		row, ok := recs.peek()
+		p, ok := recs.peek()
 		if !ok {
 			v.sum.Size = seq
 			break
 		}
-		if row.Seq-seq > maxGap {
-			v.fault(seq, FaultGap, "%s not there; what follows is not looked at", records(seq, row.Seq))
+		if p.row.Seq-seq > maxGap {
+			v.fault(seq, FaultGap, "%s not there; what follows is not looked at", records(seq, p.row.Seq))
 			v.sum.Size = seq
 			return
 		}
-		if row.Seq != seq {
+		if p.row.Seq != seq {
 			// Numbers come in order, so what is not here is nowhere.
-			v.gap(seq, row.Seq, hashes)
-			seq = row.Seq
+			v.gap(seq, p.row.Seq, hashes)
+			seq = p.row.Seq
 		}
-		v.record(row, recs.take(), hashes)
+		v.record(p, hashes)
+		recs.take()
 	}
-	if recs.err != nil {
-		v.fault(v.sum.Size, FaultUnreadable, "records from %d on cannot be read: %v", v.sum.Size, recs.err)
+	if err := recs.err(); err != nil {
+		v.fault(v.sum.Size, FaultUnreadable, "records from %d on cannot be read: %v", v.sum.Size, err)
 	}
 	if hashes == nil {
 		return
@@ -178,13 +180,13 @@ func (v *verifier) stored(seq int64, hashes *pager) ([]byte, bool) {
 	return nil, false
 }
 
-func (v *verifier) record(row Row, p parsed, hashes *pager) {
+func (v *verifier) record(p *parsed, hashes *pager) {
+	row, r := p.row, &p.rec
 	v.hash(row.Seq, p.leaf, hashes)
 	if p.err != nil {
 		v.fault(row.Seq, FaultDecode, "record %d is damaged: %v", row.Seq, p.err)
 		return
 	}
-	r := p.rec
 	// After one record too many or too few all later ones are off by one; that
 	// is one fault, not thousands.
 	off := r.Seq - row.Seq

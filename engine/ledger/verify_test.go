@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"go.uber.org/goleak"
 	"golang.org/x/mod/sumdb/note"
 )
 
@@ -329,7 +330,7 @@ func TestPins(t *testing.T) {
 		{"same", now, now.note, ""},
 		{"of an empty log", now, old(0, s), ""},
 		{"log cut and signed again", seal(t, recs[:12], s), now.note, FaultRollback},
-		{"log rewritten and signed again", seal(t, rewritten, s), old(12, s), FaultFork},
+		{"log rewritten and signed again", seal(t, rewritten, s), old(12, s), FaultRewrite},
 		{"rewritten after the pin", seal(t, rewritten, s), old(6, s), ""},
 		{"of another log", now, old(12, other), FaultPin},
 		{"no checkpoint", now, []byte("hello"), FaultPin},
@@ -378,6 +379,7 @@ func (f *far) Records(from int64, limit int) ([]Row, error) {
 }
 
 func TestNumberFarOff(t *testing.T) {
+	defer goleak.VerifyNone(t) // the reader ahead has been told to stop
 	s, public := testKey(t, 1)
 	faults, sum := check(&far{*seal(t, job(public), s)}, Options{})
 	if !hasFault(faults, FaultGap, 7) || sum.First != 7 || sum.Size != 7 {

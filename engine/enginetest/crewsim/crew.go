@@ -18,17 +18,19 @@ const (
 	// Least and most that the signal stands over the background, decibels.
 	leastMargin, mostMargin = 20, 50
 	bands                   = 2
+	times                   = 3 // that each mark is read
 )
 
 // Crew is a world and what was read in it, by band.
 type Crew struct {
 	World     World
-	Near, Far []float64 // as typed
-	// Deep is read at a mark as far as the planned depth, which no base check asks
-	// for.
+	Near, Far [][]float64 // as typed, all readings of a band
+	// Deep is read once at a mark as far as the planned depth, which no base check
+	// asks for.
 	Deep     []float64
 	Constant []float64 // against the history, decibels
 	Margin   []float64 // of the signal over the survey's background at the baseline
+	Again    []float64 // the same over the background heard after the marks were read
 }
 
 // Draw makes a crew with a fault (nil for none) at a planned depth, or, if that
@@ -68,23 +70,38 @@ func read(rng *rand.Rand, w World) Crew {
 	show := func(v float64) float64 {
 		return stepOf * math.Round((v+handSD*rng.NormFloat64())/stepOf)
 	}
+	several := func(v float64) (all []float64) {
+		for range times {
+			all = append(all, show(v))
+		}
+		return all
+	}
 	for band := range bands {
-		c.Near = append(c.Near, show(w.AtMark(band, nearMark)))
-		c.Far = append(c.Far, show(w.AtMark(band, farMark)))
+		c.Near = append(c.Near, several(w.AtMark(band, nearMark)))
+		c.Far = append(c.Far, several(w.AtMark(band, farMark)))
 		c.Deep = append(c.Deep, show(w.AtMark(band, w.Planned)))
 		c.Constant = append(c.Constant, w.ConstantDB(band)+historySD*rng.NormFloat64())
-		c.Margin = append(c.Margin, -20*math.Log10(w.Background[band].Heard))
+		c.hear(band)
 	}
 	return c
+}
+
+// hear is what the survey found, and what is heard after the marks: all that is
+// there, which is what the readings were taken in.
+func (c *Crew) hear(band int) {
+	b := c.World.Background[band]
+	c.Margin = append(c.Margin, -20*math.Log10(b.Heard))
+	c.Again = append(c.Again, -20*math.Log10(math.Hypot(b.Incoherent, b.Coherent)))
 }
 
 // exact is the crew of a world whose readings carry no error of hand or display.
 func exact(w World) Crew {
 	c := Crew{World: w}
 	for band := range bands {
-		c.Near, c.Far = append(c.Near, w.AtMark(band, nearMark)), append(c.Far, w.AtMark(band, farMark))
+		c.Near = append(c.Near, []float64{w.AtMark(band, nearMark)})
+		c.Far = append(c.Far, []float64{w.AtMark(band, farMark)})
 		c.Constant = append(c.Constant, w.ConstantDB(band))
-		c.Margin = append(c.Margin, -20*math.Log10(w.Background[band].Heard))
+		c.hear(band)
 	}
 	return c
 }
@@ -95,7 +112,7 @@ func (c Crew) Evidence(history bool) depth.Evidence {
 	e := depth.Evidence{Baseline: baseline, Tape: tapeHalf, Datum: datumHalf, Step: stepOf, Hand: handSD}
 	for band := range bands {
 		b := depth.Band{Margin: &c.Margin[band], Marks: []depth.Sight{
-			{True: nearMark, Readings: c.Near[band : band+1]}, {True: farMark, Readings: c.Far[band : band+1]},
+			{True: nearMark, Readings: c.Near[band]}, {True: farMark, Readings: c.Far[band]},
 		}}
 		if history {
 			b.Constant = &depth.Value{Value: c.Constant[band], U: historySD}

@@ -68,25 +68,24 @@ func viewFaults() []Fault {
 }
 
 // noiseFaults are backgrounds on the first band, as shares of the signal at the
-// baseline; the survey heard a late one not at all.
+// baseline; the survey heard a late one not at all, what is heard after the marks has it.
 func noiseFaults() []Fault {
 	var list []Fault
 	for _, planned := range []float64{14 * Foot, 20 * Foot} {
 		for _, late := range []bool{false, true} {
-			name, gap := "", ""
+			name := ""
 			if late {
 				name = " late"
-				gap = "began after the survey; drilling.interference_found asks only once somebody reports it"
 			}
 			heard := func(w *World, s float64) {
 				if !late {
 					w.Background[0].Heard = math.Hypot(w.Background[0].Heard, s)
 				}
 			}
-			list = append(list, each(Fault{Name: "coherent noise" + name, Unit: "of signal", Cause: depth.CauseInterference, Gap: gap},
+			list = append(list, each(Fault{Name: "coherent noise" + name, Unit: "of signal", Cause: depth.CauseInterference},
 				func(w *World, s float64) { w.Background[0].Coherent = s; heard(w, s) },
 				planned, -0.1, -0.05, -0.04, -0.03, -0.02, 0.01, 0.02, 0.025, 0.03, 0.04, 0.05, 0.1, 0.15)...)
-			list = append(list, each(Fault{Name: "background" + name, Unit: "of signal", Cause: depth.CauseBackground, Gap: gap},
+			list = append(list, each(Fault{Name: "background" + name, Unit: "of signal", Cause: depth.CauseBackground},
 				func(w *World, s float64) { w.Background[0].Incoherent = s; heard(w, s) },
 				planned, 0.05, 0.08, 0.1, 0.12, 0.15, 0.2, 0.3)...)
 		}
@@ -118,14 +117,14 @@ func gearFaults() []Fault {
 		func(w *World, s float64) { w.AimReading = s * degrees }, 14*Foot, 15, 30, 45, 90)...)
 }
 
-// slipFaults change one typed reading of one band.
+// slipFaults change one typed reading of one mark on one band.
 func slipFaults() []Fault {
 	slip := func(name string, f func(feet float64) float64) Fault {
 		return Fault{Name: "slip: " + name, Planned: 14 * Foot, Cause: depth.CauseSlip, Put: func(*rand.Rand, *World) {},
 			Type: func(rng *rand.Rand, c *Crew) {
-				which := []([]float64){c.Near, c.Far}[rng.IntN(2)]
-				band := rng.IntN(bands)
-				which[band] = f(which[band]/Foot) * Foot
+				typed := [][][]float64{c.Near, c.Far}[rng.IntN(2)][rng.IntN(bands)]
+				which := rng.IntN(len(typed))
+				typed[which] = f(typed[which]/Foot) * Foot
 			}}
 	}
 	return []Fault{

@@ -16,11 +16,12 @@ diagnosed), seed %[5]d.
 A crew has a transmitter, two bands, a tape good to 0.25 in, centre marks good to
 0.5 in, an aim within 5 degrees, metal no nearer than 30 ft, a background at least
 %[6]g dB below the signal at the planned depth and at the far mark, a display in whole
-inches and a hand that scatters 0.15 in; all of it varies from crew to crew. The base
+inches and a hand that scatters 0.15 in, and reads each mark three times; all of it varies from crew to crew. The base
 asks for %[7]g dB at the planned depth: a site under that is no healthy site, and being
 stopped there is no false alarm. Sites between the two are not drawn. A fault comes on
-top. Verdicts are those of the near mark, the far mark, the bend and the noise margin,
-on both bands, by the functions and limits of the base rules. What a crew answers to
+top. Verdicts are those of the near mark, the far mark, the bend, the noise
+margin and, where the bore goes deeper than the far mark, the margin over the background
+heard again after the marks, on both bands, by the functions and limits of the base rules. What a crew answers to
 the other checks is left out: it may be wrong.
 
 Effect is what the fault alone does to a reading at the planned depth. A fault is

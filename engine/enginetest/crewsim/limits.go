@@ -14,6 +14,9 @@ type Limits struct {
 	Tolerance         float64 // share of the distance
 	CurvatureCover    float64
 	NoiseMargin       float64 // needed at the planned depth
+	// SurveyOnly leaves out that the background is heard again after the marks, where
+	// the bore goes deeper than the far mark.
+	SurveyOnly bool
 	// DoubtRule adds a rule that is not in the base: what a reading at the planned
 	// depth may be wrong by, see [depth.Down], must be within the tolerance there.
 	DoubtRule bool
@@ -48,8 +51,52 @@ func (l Limits) Judge() (Judge, error) {
 // straightness and noise margin on every band, judged as in the base rules.
 // Errors: those of package depth, for readings that cannot be judged.
 func (j Judge) Blocks(c Crew) (bool, error) {
+	w, err := j.limits.weigh(c)
+	if err != nil {
+		return true, err
+	}
+	return j.blocks(c, w)
+}
+
+// weighed are the marks of each band, near, baseline and far, with the mean of what
+// was read there, and what each mean may be wrong by.
+type weighed struct {
+	marks    [3]depth.Mark
+	expanded [3]float64 // guarded
+	wide     [3]float64 // standard uncertainty, made wider where it comes from few readings
+}
+
+func (l Limits) weigh(c Crew) ([]weighed, error) {
+	coverage := math.Erf(l.Cover / math.Sqrt2)
+	var list []weighed
+	_, told, err := depth.ReadingsBudget(l.Tape, l.Datum, l.Step, []float64{baseline}, coverage)
+	if err != nil {
+		return nil, fmt.Errorf("budget: %w", err)
+	}
 	for band := range c.Near {
-		ok, err := j.holds(c, band)
+		w := weighed{marks: [3]depth.Mark{1: {True: baseline, Read: baseline, U: told.U}}, wide: [3]float64{1: told.Expanded / l.Cover}}
+		for i, m := range []struct {
+			at       float64
+			readings []float64
+		}{{nearMark, c.Near[band]}, {baseline, nil}, {farMark, c.Far[band]}} {
+			if m.readings == nil {
+				continue
+			}
+			mean, b, err := depth.ReadingsBudget(l.Tape, l.Datum, l.Step, m.readings, coverage)
+			if err != nil {
+				return nil, fmt.Errorf("budget: %w", err)
+			}
+			w.marks[i] = depth.Mark{True: m.at, Read: mean, U: b.U}
+			w.expanded[i], w.wide[i] = b.Expanded*l.Guard, b.Expanded/l.Cover
+		}
+		list = append(list, w)
+	}
+	return list, nil
+}
+
+func (j Judge) blocks(c Crew, all []weighed) (bool, error) {
+	for band, w := range all {
+		ok, err := j.holds(c, band, w)
 		if err != nil || !ok {
 			return true, err
 		}
@@ -57,34 +104,45 @@ func (j Judge) Blocks(c Crew) (bool, error) {
 	return false, nil
 }
 
-func (j Judge) holds(c Crew, band int) (bool, error) {
-	l, u := j.limits, j.u
-	expanded := u * l.Cover * l.Guard
-	marks := []depth.Mark{
-		{True: nearMark, Read: c.Near[band], U: u}, {True: baseline, Read: baseline, U: u}, {True: farMark, Read: c.Far[band], U: u},
-	}
-	judged := []depth.Mark{marks[0], marks[2]}
-	if l.DeepMark && c.World.Planned > farMark {
-		judged = append(judged, depth.Mark{True: c.World.Planned, Read: c.Deep[band]})
-	}
-	for _, m := range judged {
-		if math.Abs(m.Read-m.True)+expanded > l.Tolerance*m.True+1e-9 {
+func (j Judge) holds(c Crew, band int, w weighed) (bool, error) {
+	l := j.limits
+	for i, m := range w.marks {
+		if i != 1 && !l.near(m.Read, m.True, w.expanded[i]) {
 			return false, nil
 		}
 	}
-	c2, uc, err := depth.Curvature(marks[0], marks[1], marks[2])
+	deeper := c.World.Planned > farMark
+	if l.DeepMark && deeper && !l.near(c.Deep[band], c.World.Planned, j.u*l.Cover*l.Guard) {
+		return false, nil
+	}
+	c2, uc, err := depth.Curvature(w.marks[0], w.marks[1], w.marks[2])
 	if err != nil || math.Abs(c2) > uc*l.CurvatureCover {
 		return false, err
 	}
-	margin, err := depth.Margin(c.Margin[band], baseline, 0, c.World.Planned)
-	if err != nil || margin < l.NoiseMargin {
-		return false, err
+	heard := []float64{c.Margin[band]}
+	if deeper && !l.SurveyOnly {
+		heard = append(heard, c.Again[band])
+	}
+	for _, h := range heard {
+		margin, err := depth.Margin(h, baseline, 0, c.World.Planned)
+		if err != nil || margin < l.NoiseMargin {
+			return false, err
+		}
 	}
 	if !l.DoubtRule {
 		return true, nil
 	}
-	worst, err := l.worst(marks, c.World.Planned)
+	marks := w.marks
+	for i := range marks {
+		marks[i].U = w.wide[i]
+	}
+	worst, err := l.worst(marks[:], c.World.Planned)
 	return worst <= l.Tolerance*c.World.Planned, err
+}
+
+// near says whether a reading is within the tolerance, its doubt taken off.
+func (l Limits) near(read, truth, expanded float64) bool {
+	return math.Abs(read-truth)+expanded <= l.Tolerance*truth+1e-9
 }
 
 // worst is what a reading at a depth of x metres may be wrong by, for what the

@@ -19,7 +19,7 @@ func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
 var update = flag.Bool("update", false, "write the report anew")
 
-var sizes = Sizes{Seed: 1, Judged: 2000, Diagnosed: 100, HealthyJudged: 20_000, HealthyDiagnosed: 500}
+var sizes = Sizes{Seed: 1, Judged: 2000, Diagnosed: 60, HealthyJudged: 20_000, HealthyDiagnosed: 500}
 
 // The figures of the report, and that the file is the one this code makes.
 func TestReport(t *testing.T) {

@@ -10,6 +10,9 @@ type Way struct {
 	Looser bool
 }
 
+// surveyOnly is the place of the way without a second look at the background.
+const surveyOnly = 1
+
 // Ways are the base limits, first, and what else was tried.
 func Ways() []Way {
 	way := func(name string, looser bool, change func(*Limits)) Way {
@@ -19,6 +22,7 @@ func Ways() []Way {
 	}
 	return []Way{
 		way("base", false, func(*Limits) {}),
+		way("survey only", true, func(l *Limits) { l.SurveyOnly = true }),
 		way("bend 3", true, func(l *Limits) { l.CurvatureCover = 3 }),
 		way("margin 12.1", true, func(l *Limits) { l.NoiseMargin = 12.1 }), // 12.07 dB cost one percent of depth in power
 		way("bend 1.5", false, func(l *Limits) { l.CurvatureCover = 1.5 }),
@@ -46,14 +50,19 @@ func judges() ([]wayJudge, error) {
 	return list, nil
 }
 
-// count adds one to every way that releases the crew; the base comes first.
+// count adds one to every way that releases the crew; the base comes first. No way
+// changes what a reading is good to, so that this is worked out once.
 func count(released []int, judges []wayJudge, c Crew) error {
+	weighed, err := judges[0].limits.weigh(c)
+	if err != nil {
+		return err
+	}
 	base := false // blocked
 	for i, j := range judges {
 		if base && !j.looser {
 			continue
 		}
-		blocked, err := j.Blocks(c)
+		blocked, err := j.blocks(c, weighed)
 		if err != nil {
 			return err
 		}
