@@ -73,6 +73,7 @@ type Bore struct {
 	unsaid   int64  // the last hold, if nobody has said yet why
 	shown    []ledger.File
 	voided   string
+	reading  *reading // shared by many bores that are folded one after the other; else nil
 }
 
 // event is one thing that was reported.
@@ -126,7 +127,7 @@ func (b *Bore) apply(r *ledger.Record) error {
 }
 
 func (b *Bore) opened(o *ledger.Opening) error {
-	zone, err := time.LoadLocation(o.Zone)
+	zone, err := b.reading.zone(o.Zone)
 	if err != nil {
 		return &Error{Kind: Damaged, Say: "the record that opens bore " + b.ID + " names an unknown time zone", Err: err}
 	}
@@ -140,7 +141,7 @@ func (b *Bore) applyFacts(r *ledger.Record) error {
 	}
 	var keys []string
 	for _, f := range r.Facts {
-		v, err := quantity.Parse(quantity.Kind(f.Kind), f.Value, f.Items)
+		v, err := b.reading.value(f.Kind, f.Value, f.Items)
 		if err != nil {
 			return &Error{Kind: Damaged, Say: "a record of bore " + b.ID + " holds a value that cannot be read", Err: err}
 		}

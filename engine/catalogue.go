@@ -242,6 +242,15 @@ func (c *Catalogue) Rank(ask string) int { return c.rank[ask] }
 // Limits lists the limits that a check reads, also through computed values, so
 // that nothing it judges is printed rounded onto one of them.
 func (c *Catalogue) Limits(ch *Check) []quantity.Value {
+	var all []quantity.Value
+	for _, p := range c.ParamsOf(ch) {
+		all = append(all, p.Value)
+	}
+	return all
+}
+
+// ParamsOf is Limits with their names and where they come from, by path.
+func (c *Catalogue) ParamsOf(ch *Check) []*Param {
 	paths := slices.Clone(ch.Params)
 	for _, leaf := range slices.Concat(ch.ExemptReads, ch.PassReads) {
 		if d, ok := derived(leaf); ok {
@@ -249,10 +258,10 @@ func (c *Catalogue) Limits(ch *Check) []quantity.Value {
 		}
 	}
 	slices.Sort(paths)
-	var all []quantity.Value
+	var all []*Param
 	for _, path := range slices.Compact(paths) {
 		if p, ok := c.param[path]; ok {
-			all = append(all, p.Value)
+			all = append(all, p)
 		}
 	}
 	return all

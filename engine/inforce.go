@@ -179,16 +179,17 @@ func (e *Engine) choose(ctx context.Context, l *live, b *Bore) error {
 	if b.State != Released || e.over(b) || b.Rules == c.Revision || c.OnPublish == PublishRecheck {
 		return nil
 	}
-	kept, err := e.earlier(ctx, b.Rules)
+	kept, err := e.RulesOf(ctx, b.Rules)
 	if err == nil && kept != nil {
 		l.rules, l.kept = kept, true
 	}
 	return err
 }
 
-// earlier gives the rules of a revision that is in force no more, or nil where
-// they cannot be made again: then the rules in force judge.
-func (e *Engine) earlier(ctx context.Context, revision string) (Evaluator, error) {
+// RulesOf makes the rules of a revision again from what the ledger kept. They are
+// nil where that cannot be done: the ledger does not know the revision, or this
+// version of the rule engine makes another one of it.
+func (e *Engine) RulesOf(ctx context.Context, revision string) (Evaluator, error) {
 	e.rules.mu.Lock()
 	defer e.rules.mu.Unlock()
 	if rules, ok := e.rules.old[revision]; ok {

@@ -3,6 +3,7 @@ package engine
 import (
 	"context"
 	"slices"
+	"strings"
 	"time"
 
 	"firstrod/engine/ledger"
@@ -106,8 +107,10 @@ func touched(l *live, next *Bore, what change, now time.Time) []Target {
 		}
 	}
 	if len(l.bore.signs) != len(next.signs) {
-		for _, name := range []string{"people", "roles", "locating_hand"} {
-			add("signing." + name)
+		for _, leaf := range Leaves() {
+			if strings.HasPrefix(leaf.Name, "signing.") {
+				add(leaf.Name)
+			}
 		}
 	}
 	return ts

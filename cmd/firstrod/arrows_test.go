@@ -51,6 +51,7 @@ func arrows() map[string][]string {
 		m + "engine/audit":                      core,
 		m + "engine/export":                     core,
 		m + "engine/picture":                    {m + "engine/depth"},
+		m + "engine/paper":                      append([]string{m + "engine/depth", m + "engine/picture"}, core...),
 		m + "engine/enginetest":                 core,
 		m + "engine/enginetest/crewsim":         {m + "engine/depth"},
 		m + "bot":                               append([]string{m + "engine/picture", m + "engine/depth"}, core...),
@@ -58,6 +59,7 @@ func arrows() map[string][]string {
 		m + "bot/slackbot":                      append([]string{m + "bot"}, core...),
 		m + "bot/slackbot/slackfake":            {},
 		m + "bot/slackbot/slackfake/blockcheck": {},
+		m + "deploy/records":                    {},
 		m + "cmd/firstrod":                      nil, // all
 	}
 }
@@ -87,6 +89,9 @@ func TestOnePackageKnowsEachLibrary(t *testing.T) {
 		"github.com/slack-go/":          "firstrod/bot/slackbot",
 		"modernc.org/sqlite":            "firstrod/engine/export",
 		"github.com/parquet-go/":        "firstrod/engine/export",
+		"codeberg.org/go-pdf/":          "firstrod/engine/paper",
+		"codeberg.org/go-fonts/":        "firstrod/engine/paper",
+		"rsc.io/qr":                     "firstrod/engine/paper",
 	}
 	for _, p := range packages(t) {
 		for _, imp := range p.Imports {

@@ -112,6 +112,7 @@ func (a *app) demoEnd(ctx context.Context) error {
 	a.printf("\n--- Where to look next\n\n"+
 		"  firstrod history OR-4 --data %[1]s   everything that was said\n"+
 		"  firstrod board OR-4 --data %[1]s     how the bore stands\n"+
+		"  firstrod record OR-4 --data %[1]s --out OR-4.pdf   the record to file\n"+
 		"  firstrod chat --data %[1]s           go on from here, by hand\n"+
 		"  policies/base                        the rules, one file each\n", a.config.Data)
 	return nil

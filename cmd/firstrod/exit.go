@@ -16,7 +16,7 @@ const (
 	exitCouldNotRun = 1
 	exitUsage       = 2
 	exitStop        = 3 // a rule says stop: no release stands
-	exitDamaged     = 4 // the ledger does not verify
+	exitDamaged     = 4 // the ledger does not verify, or a decision in it does not come out again
 	exitUnanchored  = 5 // a proof file verifies, but only the log's own key speaks for it
 	exitInterrupted = 130
 )
@@ -30,6 +30,9 @@ var errDamaged = &engine.Error{Kind: engine.Damaged, Say: "the ledger does not v
 // errUnanchored ends verify on a file that is sound in itself, when nothing that
 // the caller holds speaks for it.
 var errUnanchored = &engine.Error{Kind: engine.Blocked, Say: "the file is neither pinned nor witnessed"}
+
+// errDiffers ends a verb whose output has said already what comes out otherwise.
+var errDiffers = &engine.Error{Kind: engine.Damaged, Say: "a decision does not come out as it was recorded"}
 
 func exitCode(err error) int {
 	switch {
@@ -54,7 +57,7 @@ func exitCode(err error) int {
 // complain writes an error the way the whole program does: what, then what to
 // do, in small letters and without a full stop; or as one JSON object.
 func complain(w io.Writer, err error, asJSON bool) {
-	if err == nil || errors.Is(err, errStop) || errors.Is(err, errDamaged) || errors.Is(err, errUnanchored) || errors.Is(err, context.Canceled) {
+	if err == nil || errors.Is(err, errStop) || errors.Is(err, errDamaged) || errors.Is(err, errUnanchored) || errors.Is(err, errDiffers) || errors.Is(err, context.Canceled) {
 		return
 	}
 	say, hint, cause := err.Error(), "", ""

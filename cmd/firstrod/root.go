@@ -59,8 +59,8 @@ instructions and the competent person on site come before it.
 
 EXIT STATUS
   0 fine   1 could not run   2 wrong usage   3 a rule says stop
-  4 the ledger does not verify   5 a proof file is neither pinned nor witnessed
-  130 interrupted`,
+  4 the ledger does not verify, or a decision comes out otherwise
+  5 a proof file is neither pinned nor witnessed   130 interrupted`,
 		SilenceUsage: true, SilenceErrors: true,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
@@ -76,7 +76,7 @@ EXIT STATUS
 	}
 	configFlags(root.PersistentFlags())
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
-	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.prove(), a.reindex(), a.export(), a.checkpoint(), a.witness(), a.rulesVerb(), a.depth(), a.serve(), a.version())
+	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.rerun(), a.prove(), a.record(), a.reindex(), a.export(), a.checkpoint(), a.witness(), a.rulesVerb(), a.depth(), a.serve(), a.version())
 	root.CompletionOptions.HiddenDefaultCmd = true
 	for _, cmd := range root.Commands() {
 		wrapArgs(cmd)

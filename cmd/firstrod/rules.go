@@ -24,7 +24,8 @@ the folder that --policies names is meant, or else the rules inside this program
 
 A change, step by step: edit params.yaml or a check, write params.json anew with
 "rules limits", look for faults with "rules check", run the tests with "rules
-test", and see what is stricter or looser now with "rules diff base DIR".
+test", see what is stricter or looser now with "rules diff base DIR", and what
+that would have done to the bores on record with "rules replay DIR".
 "rules publish" brings a folder into force; "rules rollback" takes that back.
 
 EXIT STATUS  0 fine   1 the rules cannot be used, or their tests do not hold
@@ -32,7 +33,7 @@ EXIT STATUS  0 fine   1 the rules cannot be used, or their tests do not hold
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(a.rulesList(), a.rulesExplain(), a.rulesCheck(), a.rulesTest(), a.rulesNew(),
-		a.rulesDiff(), a.rulesDoc(), a.rulesLimits(), a.rulesSchemas(),
+		a.rulesDiff(), a.rulesReplay(), a.rulesDoc(), a.rulesLimits(), a.rulesSchemas(),
 		a.rulesPublish(), a.rulesPublished(), a.rulesRollback(), a.rulesKey(), a.rulesExport(), a.rulesImport(), a.rulesTrial())
 	for _, sub := range cmd.Commands() {
 		wrapArgs(sub)

@@ -56,8 +56,8 @@ func (a *app) printDiff(d rules.Difference, after *engine.Catalogue) {
 	}
 	for _, l := range d.Limits {
 		a.printf("%s\n", a.limitWords(l))
-		if words := metalWords(after, l.After, lang); words != "" {
-			a.printf("    %s\n", words)
+		for _, line := range metalLines(after, l, lang) {
+			a.printf("    %s\n", line)
 		}
 		a.printDetails(l.What)
 		a.printReaders(l.Readers)

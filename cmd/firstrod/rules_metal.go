@@ -1,9 +1,12 @@
 package main
 
 import (
+	"fmt"
+
 	"firstrod/engine"
 	"firstrod/engine/depth"
 	"firstrod/engine/quantity"
+	"firstrod/engine/rules"
 )
 
 // metalWords says what metal at a limit of distance can do at worst, for the limits
@@ -26,4 +29,18 @@ func metalWords(cat *engine.Catalogue, p *engine.Param, lang string) string {
 		return ""
 	}
 	return words
+}
+
+// metalLines are the words before and after a change of such a limit.
+func metalLines(cat *engine.Catalogue, l rules.LimitChange, lang string) []string {
+	var lines []string
+	for _, side := range []struct {
+		when  string
+		param *engine.Param
+	}{{"before", l.Before}, {"now", l.After}} {
+		if words := metalWords(cat, side.param, lang); words != "" {
+			lines = append(lines, fmt.Sprintf("%-7s %s", side.when+":", words))
+		}
+	}
+	return lines
 }

@@ -23,7 +23,10 @@ func TestMain(m *testing.M) {
 // The scripts are sessions that users could type; each starts the real program
 // in an empty folder. Words of our own: "flip FILE TEXT" changes one byte of the
 // first TEXT in FILE, "crew FILE" writes what a careful crew types up to the
-// release, with dates that are good today, "pack DIR" writes the base pack.
+// release, with dates that are good today, "pack DIR" writes the base pack, "forge
+// FROM TO" writes a ledger with a lie in it, "exits STATUS COMMAND" wants a status, "limit
+// DIR NAME WAS IS" changes a length in the limits of a pack, "number DIR KIND"
+// sets N to the first record of a kind.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
@@ -34,7 +37,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
-			"flip": flip, "crew": crew, "pack": pack,
+			"flip": flip, "crew": crew, "pack": pack, "forge": forge, "exits": exits, "limit": limit, "number": numberOf,
 		},
 		UpdateScripts: os.Getenv("UPDATE_SCRIPTS") != "",
 	})

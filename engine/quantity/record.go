@@ -91,6 +91,13 @@ func parseNumber(k Kind, exact string) Value {
 	if len(exact) > maxExact || strings.Trim(exact, "-/0123456789") != "" {
 		return Value{}
 	}
+	if n, err := strconv.ParseInt(exact, 10, 64); err == nil { // nearly all there are
+		r := new(big.Rat).SetInt64(n)
+		if !k.Numeric() || !fits(k, r) {
+			return Value{}
+		}
+		return Value{kind: k, rat: r}
+	}
 	r, ok := new(big.Rat).SetString(exact)
 	if !ok {
 		return Value{}
