@@ -25,6 +25,16 @@
 //     is refused, [Store.Failed] closes, and the process should exit. The next
 //     Open syncs the file before anything else and checks the head.
 //
+// # Questions
+//
+// [Store.Find] answers from the indexes: a list of record numbers for each term
+// (ledger.Terms), and where several must hold, the numbers that are in all of
+// their lists, found by jumping from one list to the next. A ledger of before there
+// was an index of terms is not indexed when it is opened: Find then reads every
+// record, says so, and leaves nothing out; [Store.Reindex] builds the index. The
+// index says of how many records it knows, and is written in the transaction of
+// the record, so it is never behind by a record or two.
+//
 // # Damage
 //
 // bbolt has checksums on its two meta pages and nowhere else. [Open] therefore

@@ -29,6 +29,10 @@ func day(rng *rand.Rand) time.Time {
 
 const pageSQL = " ORDER BY r.seq DESC LIMIT 50"
 
+// timeSQL is the same order, said so that the planner takes the index on time: with
+// pageSQL it walked back from the last record, 600 ms for a day long past.
+const timeSQL = " ORDER BY r.logged DESC, r.seq DESC LIMIT 50"
+
 func questions() []question {
 	from := "SELECT r.body FROM record r WHERE "
 	found := "SELECT r.body FROM finding f JOIN record r USING (seq) WHERE "
@@ -62,7 +66,7 @@ func questions() []question {
 			d := day(g)
 			return ledger.Filter{Since: d, Until: d.Add(6 * time.Hour)}
 		},
-			from + "r.logged >= $1 AND r.logged < $2" + pageSQL, func(f ledger.Filter) []any { return []any{f.Since, f.Until} }},
+			from + "r.logged >= $1 AND r.logged < $2" + timeSQL, func(f ledger.Filter) []any { return []any{f.Since, f.Until} }},
 		{"voids", func(*rand.Rand) ledger.Filter { return ledger.Filter{Voids: true} }, from + "r.void <> ''" + pageSQL, none},
 		{"loosened", func(*rand.Rand) ledger.Filter { return ledger.Filter{Loose: "ground.standoff"} },
 			"SELECT r.body FROM loose l JOIN record r USING (seq) WHERE l.name = $1" + pageSQL, func(f ledger.Filter) []any { return []any{f.Loose} }},
@@ -76,7 +80,7 @@ func questions() []question {
 		{"county, status and time", func(g *rand.Rand) ledger.Filter {
 			d := day(g)
 			return ledger.Filter{Place: enginetest.ManyPlace(g.IntN(40)), Status: "fail", Since: d, Until: d.AddDate(0, 0, 3)}
-		}, found + "f.status = $1 AND r.place = $2 AND r.logged >= $3 AND r.logged < $4" + pageSQL,
+		}, found + "f.status = $1 AND r.place = $2 AND r.logged >= $3 AND r.logged < $4" + timeSQL,
 			func(f ledger.Filter) []any { return []any{f.Status, f.Place, f.Since, f.Until} }},
 	}
 }

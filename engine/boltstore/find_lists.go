@@ -107,6 +107,8 @@ type versions struct {
 	bore   string
 	last   int64 // version
 	newest bool
+	ver    int64 // where it stands; 0 before the first seek
+	at     int64 // number of that
 }
 
 func newVersions(tx *bolt.Tx, bore string, newest bool) (*versions, error) {
@@ -125,11 +127,21 @@ func newVersions(tx *bolt.Tx, bore string, newest bool) (*versions, error) {
 func (v *versions) number(ver int64) int64 { return toNumber(v.b.Get(boreKey(v.bore, ver))) }
 
 func (v *versions) seek(n int64) (int64, bool) {
+	// Mostly the next one is wanted, right behind the one before.
+	if ver := v.ver + 1; !v.newest && v.ver > 0 && v.at < n && ver <= v.last && v.number(ver) >= n {
+		v.ver, v.at = ver, v.number(ver)
+		return v.at, true
+	}
+	if ver := v.ver - 1; v.newest && v.at > n && ver >= 1 && v.number(ver) <= n {
+		v.ver, v.at = ver, v.number(ver)
+		return v.at, true
+	}
 	ver := int64(sort.Search(int(v.last), func(i int) bool { return v.number(int64(i)+1) >= n })) + 1
 	if v.newest && (ver > v.last || v.number(ver) > n) {
 		ver--
 	}
-	return v.number(ver), ver >= 1 && ver <= v.last
+	v.ver, v.at = ver, v.number(ver)
+	return v.at, ver >= 1 && ver <= v.last
 }
 
 // clauseList is the records that a clause holds for.

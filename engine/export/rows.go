@@ -10,7 +10,7 @@ import "time"
 type RecordRow struct {
 	Record       int64     `parquet:"record" means:"number of the record, from 0; the index of its leaf in the hash tree"`
 	Leaf         string    `parquet:"leaf" means:"RFC 6962 leaf hash of the exact bytes: SHA-256 over a zero byte and them" unit:"hex"`
-	Kind         string    `parquet:"kind" means:"what the record is about: start, rules, person, open, answer, undo, report, hold, waive, sign, close, refused, shown"`
+	Kind         string    `parquet:"kind" means:"what the record is about: start, rules, person, open, answer, undo, report, hold, waive, sign, close, refused, shown, moved, reason"`
 	Logged       time.Time `parquet:"logged,timestamp(nanosecond)" means:"when the store wrote it; never earlier than the record before" unit:"UTC"`
 	At           time.Time `parquet:"at,timestamp(nanosecond)" means:"the clock that the rules were given" unit:"UTC"`
 	Bore         string    `parquet:"bore" means:"id of the bore; empty where the record belongs to none"`

@@ -27,7 +27,8 @@ func SQLite(r ledger.Reader, path string, progress Progress) error {
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(dir)
+	// What is left of it is in the way of nothing.
+	defer func() { _ = os.RemoveAll(dir) }()
 	fresh := filepath.Join(dir, "export.sqlite")
 	if err := writeSQLite(r, fresh, progress); err != nil {
 		return err

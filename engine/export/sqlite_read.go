@@ -46,7 +46,7 @@ func (f *File) Records(from int64, limit int) (out []ledger.Row, err error) {
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }() // rows.Err has what went wrong
 	for rows.Next() {
 		var r ledger.Row
 		if err := rows.Scan(&r.Seq, &r.Data); err != nil {
@@ -207,7 +207,7 @@ func (c *comparison) rows(query string, args ...any) (out [][]any, err error) {
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }() // rows.Err has what went wrong
 	names, err := rows.Columns()
 	if err != nil {
 		return nil, err

@@ -19,7 +19,7 @@ type Filter struct {
 	Kind    Kind
 	Check   string // "ground.metal_baseline" on any subject, or "verification.near_mark@9500": its finding changed
 	Status  string // with Check: it came to this status; without: any check did
-	Place   string // jurisdiction of the bore, or one above it: "US-VA" has "US-VA/alder"
+	Place   string // jurisdiction of the bore or of new rules, or one above it: "US-VA" has "US-VA/alder"
 	Rules   string // rule revision, or how it begins
 	Serial  string // serial of a piece of gear, in capitals or not
 	Void    string // a release was void for this reason

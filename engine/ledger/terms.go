@@ -21,7 +21,7 @@ const (
 	FieldKind    = "kind"    // kind of record
 	FieldRules   = "rules"   // first 16 digits of the rule revision
 	FieldFinding = "finding" // "ground.metal_baseline=fail": a check came to a status, on any subject
-	FieldPlace   = "place"   // jurisdiction that the bore is in
+	FieldPlace   = "place"   // jurisdiction that the bore is in, or that new rules hold in
 	FieldSerial  = "serial"  // serial of a piece of gear, in capitals
 	FieldVoid    = "void"    // why a release holds no longer
 	FieldLoose   = "loose"   // a limit that was looser than the base's when the bore was released
@@ -57,10 +57,16 @@ type Trail struct {
 
 // After is the trail once r was written.
 func (t Trail) After(r Record) Trail {
-	t.Place = r.place(t.Place)
-	t.By = ""
+	by := ""
 	if r.By != nil {
-		t.By = r.By.ID
+		by = r.By.ID
+	}
+	// Copies, so that a trail does not keep the text of a whole record.
+	if place := r.place(t.Place); place != t.Place {
+		t.Place = strings.Clone(place)
+	}
+	if by != t.By {
+		t.By = strings.Clone(by)
 	}
 	t.At = utc(r.At)
 	return t
@@ -115,6 +121,9 @@ func Terms(r Record, before Trail) []Term {
 	add(FieldRules, r.Rules[:min(len(r.Rules), rulesDigits)])
 	if r.Bore != "" {
 		add(FieldPlace, r.place(before.Place))
+	}
+	if r.Pack != nil {
+		add(FieldPlace, r.Pack.Place)
 	}
 	for _, f := range r.Facts {
 		if f.Kind == serialKind {

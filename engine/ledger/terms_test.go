@@ -41,6 +41,8 @@ func TestTerms(t *testing.T) {
 		"clock stepped back":       {Record{Kind: KindAnswer, Bore: "b", At: at.Add(-time.Hour), By: hand}, "kind:answer person:p_1 role:locating_hand place:US-VA/alder"},
 		"released": {Record{Kind: KindSign, Bore: "b", Release: &Release{Loose: []string{"x", "y", "x"}}},
 			"kind:sign place:US-VA/alder release:yes loose:x loose:y"},
+		"moved":    {Record{Kind: KindMoved, Bore: "b", Moved: &Moved{Jurisdiction: "US-VT"}}, "kind:moved place:US-VT"},
+		"rules":    {Record{Kind: KindRules, Rules: "r", Pack: &Pack{Place: "US-VT"}}, "kind:rules rules:r place:US-VT"},
 		"void":     {Record{Kind: KindReport, Bore: "b", Void: "reported"}, "kind:report place:US-VA/alder void:reported"},
 		"odd text": {Record{Kind: KindAnswer, Facts: []Fact{{Kind: "serial", Value: "a\x00b"}, {Kind: "serial", Value: long}}}, ""},
 	}
