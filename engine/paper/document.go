@@ -232,6 +232,7 @@ type Entry struct {
 	Given  []Given    `json:"given,omitempty"`
 	Again  []string   `json:"again,omitempty"` // to be given again
 	Rule   string     `json:"rule,omitempty"`  // that was waived
+	Moved  string     `json:"moved,omitempty"` // the jurisdiction that the bore has from here on
 	Fails  []string   `json:"fails,omitempty"` // rules that hold no longer
 	Why    string     `json:"why,omitempty"`
 	Void   string     `json:"void,omitempty"`

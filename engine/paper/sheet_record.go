@@ -121,7 +121,7 @@ func (s *sheet) what(e Entry) string {
 		given = append(given, g.Label+": "+g.Shown)
 	}
 	lines := []string{
-		s.say("kind."+e.Kind, "event", s.name("event", e.Event), "rule", e.Rule, "n", e.Files),
+		s.say("kind."+e.Kind, "event", s.name("event", e.Event), "rule", e.Rule, "n", e.Files, "place", e.Moved),
 		e.Why, strings.Join(given, "; "),
 	}
 	if e.Event != "" && e.Kind != "report" {

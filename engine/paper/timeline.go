@@ -40,6 +40,9 @@ func (b *builder) entry(r ledger.Record) Entry {
 			e.Again = append(e.Again, b.keyLabel(key))
 		}
 	}
+	if r.Moved != nil {
+		e.Moved = r.Moved.Jurisdiction
+	}
 	if r.Check != "" {
 		e.Rule = b.rule(r.Check)
 	}

@@ -60,7 +60,7 @@ func TestEveryCodeHasWords(t *testing.T) {
 		ids = append(ids, "status."+string(s))
 	}
 	for _, k := range []ledger.Kind{ledger.KindOpen, ledger.KindAnswer, ledger.KindUndo, ledger.KindReport, ledger.KindHold,
-		ledger.KindWaive, ledger.KindSign, ledger.KindClose, ledger.KindRefused, ledger.KindShown} {
+		ledger.KindWaive, ledger.KindSign, ledger.KindClose, ledger.KindRefused, ledger.KindShown, ledger.KindMoved, ledger.KindReason} {
 		ids = append(ids, "kind."+string(k))
 	}
 	for _, id := range ids {

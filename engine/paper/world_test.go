@@ -84,6 +84,16 @@ func (w *world) release(name string) {
 	}
 }
 
+// held is how many rules the release of a bore stands on.
+func (w *world) held(name string) int {
+	w.t.Helper()
+	b, err := w.engine.Board(w.t.Context(), name)
+	if err != nil || b.Release == nil {
+		w.t.Fatalf("no release: %v", err)
+	}
+	return b.Release.Checks
+}
+
 // must is for turns that only have to work.
 func (w *world) must(_ engine.Turn, err error) {
 	w.t.Helper()
