@@ -3,6 +3,7 @@ package bot
 import (
 	"cmp"
 	"regexp"
+	"slices"
 	"strings"
 
 	"firstrod/engine"
@@ -37,11 +38,27 @@ func limits(board *engine.Board, ch *engine.Check) []quantity.Value {
 
 func (b *Bot) limit(r *room, board *engine.Board, name string) string {
 	for _, p := range board.Catalogue().Params {
+		if roles, ok := b.roleList(r, p.Value); p.Name == name && ok {
+			return roles
+		}
 		if p.Name == name {
 			return b.print(r, board, p.Value, p.Value)
 		}
 	}
 	return unknown
+}
+
+// roleList names roles as people call them; ok is false for a value that is no list of
+// roles.
+func (b *Bot) roleList(r *room, v quantity.Value) (string, bool) {
+	var names []string
+	for _, id := range v.Items() {
+		if !slices.Contains(engine.Roles(), id) {
+			return "", false
+		}
+		names = append(names, b.role(r, id))
+	}
+	return strings.Join(names, ", "), len(names) > 0
 }
 
 // known is an answer, the item of a scope, or a computed value.

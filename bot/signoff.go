@@ -59,6 +59,15 @@ func doSign(ctx context.Context, b *Bot, r *room, m Message, rest string, out *R
 	return nil
 }
 
+// tellUnsigned says which rule about signatures still wants one.
+func (b *Bot) tellUnsigned(r *room, board *engine.Board, out *Reply) {
+	for _, f := range board.Of(engine.GateRelease, engine.Fail) {
+		if ch, ok := board.Catalogue().Check(f.Check); ok && ch.AboutSignatures() {
+			out.add(Say, b.fill(r, ch.Stop, board, ch, f.Subject))
+		}
+	}
+}
+
 // deliver gives a second record of one message a key of its own.
 func deliver(m Message, what string) Message {
 	m.Key += "/" + what
@@ -102,6 +111,7 @@ func (s *signing) settle(ctx context.Context, b *Bot, r *room, m Message, out *R
 		return true, nil
 	}
 	out.add(Good, b.say(r, "sign.done", map[string]any{"Name": s.person.Name, "Role": b.role(r, s.person.Role())}))
+	b.tellUnsigned(r, &t.Board, out)
 	return true, nil
 }
 

@@ -91,7 +91,9 @@ func (b *Board) judge(now time.Time) {
 			continue
 		}
 		holds = holds && ok && f.Status.Holds()
-		fails = fails || f.Status == Fail || f.Status == Broken || f.Status == ""
+		// What only wants another signature lets people sign.
+		signs := ok && ch.AboutSignatures() && f.Status == Fail && len(b.Signs) > 0
+		fails = fails || f.Status == Fail && !signs || f.Status == Broken || f.Status == ""
 		missing = missing || f.Status == Needs && !onlySignature(f)
 	}
 	released := b.State == Released && b.Release != nil && !now.After(b.Release.Until)

@@ -136,7 +136,7 @@ func (c *contrast) judge(ctx context.Context, rules Evaluator, ts []Target) []Fi
 // weigh adds a finding to what stands in the way of a release. Where none was
 // given, people have not signed, and what is about signatures does not count.
 func (c *contrast) weigh(ch *Check, f Finding, to ...*standingAt) {
-	if ch.Gate != GateRelease || !c.release && readsSigning(ch) {
+	if ch.Gate != GateRelease || !c.release && ch.AboutSignatures() {
 		return
 	}
 	for _, s := range to {

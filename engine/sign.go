@@ -122,7 +122,7 @@ func signable(found standing) error {
 	n := 0
 	for _, t := range found.targets {
 		f := found.of(t)
-		if t.Check.Gate != GateRelease || f.Status.Holds() || onlySignature(f) || readsSigning(t.Check) {
+		if t.Check.Gate != GateRelease || f.Status.Holds() || onlySignature(f) || t.Check.AboutSignatures() {
 			continue
 		}
 		n++
@@ -138,9 +138,9 @@ func onlySignature(f Finding) bool {
 	return f.Status == Needs && len(f.Missing) == 1 && f.Missing[0] == SignatureKey
 }
 
-// readsSigning: the check is about who signs. It may fail while people sign;
-// another signature mends it.
-func readsSigning(ch *Check) bool {
+// AboutSignatures says whether a check is about who signs. It may fail while people
+// sign; another signature mends it.
+func (ch *Check) AboutSignatures() bool {
 	for _, leaf := range ch.PassReads {
 		if len(leaf) > 8 && leaf[:8] == "signing." {
 			return true

@@ -34,7 +34,7 @@ EXIT STATUS  0 fine   1 the rules cannot be used, or their tests do not hold
 	}
 	cmd.AddCommand(a.rulesList(), a.rulesExplain(), a.rulesCheck(), a.rulesTest(), a.rulesNew(),
 		a.rulesDiff(), a.rulesReplay(), a.rulesDoc(), a.rulesLimits(), a.rulesSchemas(),
-		a.rulesPublish(), a.rulesPublished(), a.rulesRollback(), a.rulesKey(), a.rulesExport(), a.rulesImport(), a.rulesTrial())
+		a.rulesCopy(), a.rulesPublish(), a.rulesPublished(), a.rulesRollback(), a.rulesKey(), a.rulesExport(), a.rulesImport(), a.rulesTrial())
 	for _, sub := range cmd.Commands() {
 		wrapArgs(sub)
 	}
