@@ -1,7 +1,9 @@
 package main
 
 import (
+	"context"
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -12,7 +14,7 @@ import (
 )
 
 func (a *app) rulesNew() *cobra.Command {
-	dir := ""
+	dir, code := "", ""
 	cmd := &cobra.Command{
 		Use:   "new AREA/CHECK",
 		Short: "Begin a check in a pack: the rule, its question and its tests, with blanks to fill",
@@ -28,23 +30,55 @@ rules that have any left.`,
 			if dir == "" {
 				return usage(errors.New("name the folder of the pack with --dir"))
 			}
-			pack, err := packNamed(dir)
+			in, err := packToExtend(cmd.Context(), dir, code)
 			if err != nil {
 				return err
 			}
-			set, err := rules.Load(cmd.Context(), pack, rules.Options{Draft: true})
-			if err != nil {
-				return hinted(err, "put the pack right first: firstrod rules check "+dir)
-			}
-			files, err := rules.Template(pack, set, args[0])
+			files, err := rules.Template(in.files, in.set, in.layer, args[0])
 			if err != nil {
 				return err
 			}
-			return a.writeNew(dir, files)
+			return a.writeNew(dir, in.dir, files)
 		},
 	}
 	cmd.Flags().StringVar(&dir, "dir", "", "folder of the pack (default: the one that --policies names)")
+	cmd.Flags().StringVar(&code, "pack", "", "code of the local pack in that folder, such as va-alder (default: the base)")
 	return cmd
+}
+
+// extended is a pack that gets a new check.
+type extended struct {
+	dir   string // on disk
+	layer string
+	files fs.FS
+	set   *rules.Set // with the pack in it
+}
+
+// packToExtend finds the base or a local pack in a folder.
+func packToExtend(ctx context.Context, dir, code string) (extended, error) {
+	p, err := packsNamed(dir)
+	if err != nil {
+		return extended{}, err
+	}
+	b, err := rules.LoadBook(ctx, p.layers, rules.Options{Draft: true})
+	if err != nil {
+		return extended{}, hinted(err, "put the pack right first: firstrod rules check "+dir)
+	}
+	in := extended{dir: tested{p, basePack}.dir(), layer: basePack, files: p.layers.Base, set: b.Set("", today())}
+	if code == "" {
+		if _, err := os.Stat(filepath.Join(in.dir, "params.yaml")); err != nil {
+			return in, &engine.Error{Kind: engine.Usage, Say: "there is no base pack in " + dir, Hint: "name the local pack with --pack", Err: err}
+		}
+		return in, nil
+	}
+	for _, l := range b.Packs() {
+		if l.Code == code {
+			files, err := fs.Sub(p.layers.Local, code)
+			return extended{dir: tested{p, code}.dir(), layer: code, files: files, set: b.Set(l.Holds, today())}, err
+		}
+	}
+	return in, &engine.Error{Kind: engine.Usage, Say: "there is no local pack " + code + " in " + dir,
+		Hint: "a local pack begins with local/" + code + "/overlay.yaml; that of va-alder shows how"}
 }
 
 // hinted gives an error of ours another hint.
@@ -57,7 +91,7 @@ func hinted(err error, hint string) error {
 }
 
 // writeNew writes files that are not there yet.
-func (a *app) writeNew(dir string, files []rules.NewFile) error {
+func (a *app) writeNew(named, dir string, files []rules.NewFile) error {
 	for _, f := range files {
 		path := filepath.Join(dir, filepath.FromSlash(f.Path))
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
@@ -73,7 +107,7 @@ func (a *app) writeNew(dir string, files []rules.NewFile) error {
 		}
 		a.printf("wrote %s\n", path)
 	}
-	a.printf("Fill the blanks (%s); firstrod rules check %s lists those that are left.\n", rules.Blank, dir)
+	a.printf("Fill the blanks (%s); firstrod rules check %s lists those that are left.\n", rules.Blank, named)
 	return nil
 }
 

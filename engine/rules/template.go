@@ -36,9 +36,11 @@ type NewFile struct {
 }
 
 // Template begins a check in a pack: the check with one question to be answered
-// yes or no, and its tests. The id is AREA/CHECK or AREA.CHECK. The two files
-// load and pass their tests in a draft; the blanks in them are for the author.
-func Template(fsys fs.FS, set *Set, id string) ([]NewFile, error) {
+// yes or no, and its tests. fsys is the pack, layer what it is called ("base", or the
+// code of a local pack), set the rules with it, as a draft. The id is AREA/CHECK or
+// AREA.CHECK. The two files load and pass their tests in a draft; the blanks in them
+// are for the author.
+func Template(fsys fs.FS, set *Set, layer, id string) ([]NewFile, error) {
 	id = strings.ReplaceAll(id, "/", ".")
 	file := fileOf(id)
 	area, name, _ := strings.Cut(id, ".")
@@ -53,7 +55,12 @@ func Template(fsys fs.FS, set *Set, id string) ([]NewFile, error) {
 				Hint: "choose another name; the id of a check is never used twice"}
 		}
 	}
+	if c, ok := set.catalogue.Check(id); ok {
+		return nil, &engine.Error{Kind: engine.Conflict, Say: fmt.Sprintf("there is a check %s already, in the pack %s", id, c.Layer),
+			Hint: "choose another name; a local pack adds checks and never replaces one"}
+	}
 	fill := strings.NewReplacer(
+		"LAYER", packageOf(layer),
 		"AREA", area, "CHECK", name, "ASK", set.freeAsk(area, name), "ORDER", fmt.Sprint(set.nextOrder(area)),
 	)
 	check, test := []byte(fill.Replace(checkTemplate)), []byte(fill.Replace(testTemplate))
@@ -128,7 +135,7 @@ const checkTemplate = `
 #     prompt:
 #       en: "___ the question to the crew, to be answered yes or no"
 #       es: "___ the same in Spanish"
-package checks.base.AREA.CHECK
+package checks.LAYER.AREA.CHECK
 
 # This says when the check holds: when the answer is yes. For a check that holds
 # when the answer is no, write false, here and in the tests. For a number, give
@@ -138,9 +145,9 @@ pass if input.ASK == true
 `
 
 const testTemplate = `
-package tests.base.AREA.CHECK
+package tests.LAYER.AREA.CHECK
 
-import data.checks.base.AREA.CHECK
+import data.checks.LAYER.AREA.CHECK
 
 # Each line says what the check must find on one answer. A check needs at least
 # one that passes and one that does not, and for a number one on each side of

@@ -15,7 +15,7 @@ import (
 func begun(t testing.TB, id string) (fstest.MapFS, []NewFile) {
 	t.Helper()
 	m := watchful(t)
-	files, err := Template(m, load(t, m), id)
+	files, err := Template(m, load(t, m), "base", id)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -115,7 +115,7 @@ func TestBlanksAreRefused(t *testing.T) {
 // A question gets a name that is free, a check its place after its area.
 func TestTemplateTakesAFreeNameAndPlace(t *testing.T) {
 	m := watchful(t)
-	files, err := Template(m, load(t, m), "ground/metal_distance")
+	files, err := Template(m, load(t, m), "base", "ground/metal_distance")
 	if err != nil || !strings.Contains(string(files[0].Data), `id: "ground_metal_distance"`) {
 		t.Errorf("%v", err)
 	}
@@ -137,7 +137,7 @@ func TestTemplateRefuses(t *testing.T) {
 		"../up": engine.Usage, "Ground/water": engine.Usage, "ground/water_test": engine.Usage, "": engine.Usage,
 		"ground/wet rock": engine.Usage, "ground/___": engine.Usage,
 	} {
-		if files, err := Template(m, s, id); engine.KindOf(err) != kind || files != nil {
+		if files, err := Template(m, s, "base", id); engine.KindOf(err) != kind || files != nil {
 			t.Errorf("%q: %v %v", id, files, err)
 		}
 	}
