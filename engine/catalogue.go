@@ -2,6 +2,7 @@ package engine
 
 import (
 	"context"
+	"maps"
 	"slices"
 	"time"
 
@@ -149,6 +150,8 @@ type Catalogue struct {
 	param map[string]*Param
 	rank  map[string]int      // ask id -> place in Asks
 	reads map[string][]*Check // leaf -> checks that can read it, directly or through a derived value
+
+	exempt map[string]map[string]bool // check id -> leaves that its exempt rule can read, in the same way
 }
 
 // Target is one check on one subject: "" for the bore, a frequency's exact
@@ -187,7 +190,7 @@ func NewCatalogue(revision, engineName string, packs []byte, checks []*Check, pa
 	c := &Catalogue{
 		Revision: revision, Engine: engineName, Packs: packs, Checks: checks, Params: params,
 		check: map[string]*Check{}, ask: map[string]*Ask{}, param: map[string]*Param{},
-		rank: map[string]int{}, reads: map[string][]*Check{},
+		rank: map[string]int{}, reads: map[string][]*Check{}, exempt: map[string]map[string]bool{},
 	}
 	for _, p := range params {
 		c.param[p.Path] = p
@@ -222,6 +225,7 @@ func (c *Catalogue) indexReads(ch *Check) {
 	for _, leaf := range ch.ExemptReads {
 		add(leaf)
 	}
+	c.exempt[ch.ID] = maps.Clone(seen)
 	for _, leaf := range ch.PassReads {
 		add(leaf)
 	}

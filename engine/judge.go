@@ -97,8 +97,16 @@ func touched(l *live, next *Bore, what change, now time.Time) []Target {
 	for leaf := range what.leaves {
 		add(leaf)
 	}
-	for _, leaf := range clockLeaves(l, now) {
+	for _, leaf := range agedLeaves(l, now) {
 		add(leaf)
+	}
+	for _, leaf := range clockLeaves(l, now) {
+		for _, ch := range c.ReadBy(leaf) {
+			if !seen[ch] {
+				seen[ch] = true
+				ts = append(ts, slices.DeleteFunc(targetsOf(ch, next), func(t Target) bool { return c.waits(ch, l.findings[t.key()]) })...)
+			}
+		}
 	}
 	for _, t := range l.targets {
 		// What was broken may have been a machine too busy to answer in time.
@@ -116,12 +124,33 @@ func touched(l *live, next *Bore, what change, now time.Time) []Target {
 	return ts
 }
 
-// clockLeaves is what the passing of time alone may have changed.
+// clockLeaves are the clock's own leaves that have moved.
 func clockLeaves(l *live, now time.Time) []string {
-	leaves := []string{"clock.now"}
 	if Day(now, l.bore.Zone) != Day(l.seen, l.bore.Zone) {
-		leaves = append(leaves, "clock.today")
+		return []string{"clock.now", "clock.today"}
 	}
+	return []string{"clock.now"}
+}
+
+// waits says whether time alone cannot change a finding: it needs an answer, and no
+// exemption can come by the clock before that.
+func (c *Catalogue) waits(ch *Check, f Finding) bool {
+	if f.Status != Needs || len(f.Missing) == 0 {
+		return false
+	}
+	exempt := c.exempt[ch.ID]
+	if !exempt["clock.now"] && !exempt["clock.today"] && !exempt["clock.verified"] {
+		return true
+	}
+	// What exempt lacks is named first, and alone: it cannot be proved without.
+	id, _ := SplitKey(f.Missing[0])
+	a, ok := c.ask[id]
+	return ok && exempt[leafOf(a)]
+}
+
+// agedLeaves are answers that have grown too old since the rules last looked.
+func agedLeaves(l *live, now time.Time) []string {
+	var leaves []string
 	for _, g := range l.bore.facts {
 		id, _ := SplitKey(g.Key)
 		a, ok := l.rules.Catalogue().Ask(id)
