@@ -35,7 +35,7 @@ func verbs() []verb {
 		{id: "photos", words: []string{"photos", "pictures", "fotos"}, do: doPhotos},
 		{id: "waive", words: []string{"waive", "dispensar", "dispensa"}, do: doWaive},
 		{id: "close", words: []string{"close", "cerrar", "cierra"}, do: doClose},
-		{id: "jurisdiction", words: []string{"jurisdiction", "county", "jurisdiccion", "condado"}, do: doJurisdiction},
+		{id: "jurisdiction", words: []string{"jurisdiction", "county", "jurisdiccion", "condado"}, do: doJurisdiction}, //nolint:misspell // Spanish
 		{id: "bores", words: []string{"bores", "perforaciones"}, anywhere: true, do: doBores},
 		{id: "resume", words: []string{"resume", "go to", "seguir", "ir a"}, anywhere: true, do: doResume},
 		{id: "new", words: []string{"new", "nueva", "nuevo"}, anywhere: true, do: doNew},
