@@ -21,7 +21,7 @@ import (
 //	bore     bore, 0x00, version -> number
 //	line     bore -> its line in the list of bores
 //	recent   number of a bore's last record -> bore
-//	person   number of a record that introduces a person -> 1
+//	person   number of a record that introduces a person or erases a name -> 1
 //	rules    number of a record that puts rules in force -> 1
 //	term     field, 0x00, value, 0x00, number of a record -> 1, see ledger.Terms
 //	private  id -> salt and value

@@ -23,7 +23,10 @@ type Reader struct {
 // OpenReader opens the ledger in dir for reading. It gives engine.Busy at once
 // when another process has it.
 func OpenReader(dir string) (*Reader, error) {
-	path := filepath.Join(dir, ledgerFile)
+	return openReader(filepath.Join(dir, ledgerFile))
+}
+
+func openReader(path string) (*Reader, error) {
 	var db *bolt.DB
 	err := guard(func() (err error) {
 		db, err = bolt.Open(path, 0o400, &bolt.Options{ReadOnly: true, Timeout: lockWait, NoStatistics: true})
@@ -37,7 +40,7 @@ func OpenReader(dir string) (*Reader, error) {
 	if err != nil {
 		return nil, errors.Join(openError(err), db.Close())
 	}
-	return &Reader{dir: dir, db: db, half: half}, nil
+	return &Reader{dir: filepath.Dir(path), db: db, half: half}, nil
 }
 
 // Close lets go of the file.

@@ -113,13 +113,9 @@ func Open(dir string, o Options) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	var db *bolt.DB
-	err = guard(func() error {
-		db, err = bolt.Open(filepath.Join(dir, ledgerFile), 0o600, boltOptions(o))
-		return err
-	})
+	db, err := openFile(filepath.Join(dir, ledgerFile), boltOptions(o))
 	if err != nil {
-		return nil, openError(err)
+		return nil, err
 	}
 	// The process before may have died between writing and syncing; what it
 	// wrote must be on the disk before anything is written on top of it.

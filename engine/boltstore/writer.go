@@ -193,7 +193,7 @@ func (w *writer) line(bore string) (ledger.BoreLine, error) {
 func (w *writer) index(r ledger.Record, old ledger.BoreLine) error {
 	seq := number(r.Seq)
 	err := w.put(bKey, []byte(r.Key), seq)
-	if r.Person != nil {
+	if r.Person != nil || r.Erased != nil {
 		err = errors.Join(err, w.put(bPerson, seq, []byte{1}))
 	}
 	if r.Pack != nil {
@@ -238,12 +238,33 @@ func (w *writer) beside(e ledger.Entry) error {
 			return err
 		}
 	}
+	if err := w.forget(e.Forget); err != nil {
+		return err
+	}
 	for _, p := range e.Private {
 		text, err := json.Marshal(private{Salt: p.Salt, Value: p.Value})
 		if err != nil {
 			return err
 		}
 		if err := w.put(bPrivate, []byte(p.ID), text); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// forget deletes private values. Their bytes stay in pages that are free until
+// [Compact] has made a new file.
+func (w *writer) forget(ids []string) error {
+	if len(ids) == 0 {
+		return nil
+	}
+	b, err := w.bucket(bPrivate)
+	if err != nil {
+		return err
+	}
+	for _, id := range ids {
+		if err := b.Delete([]byte(id)); err != nil {
 			return err
 		}
 	}

@@ -33,7 +33,7 @@ const (
 	IndexBore   = "bore"   // Key: bore, Num: version
 	IndexLine   = "line"   // Key: bore; Line is set, Seq is its last record
 	IndexRecent = "recent" // Key: bore; Seq is its last record
-	IndexPerson = "person" // Num: the record, again
+	IndexPerson = "person" // Num: the record, again; it introduces somebody, or erases a name
 	IndexRules  = "rules"  // Num: the record, again
 	IndexTerm   = "term"   // Key: field, zero byte, value; see TermSource
 )

@@ -24,6 +24,8 @@ type Summary struct {
 	First    int64      // first bad record, -1 if no fault names one
 	Signed   Checkpoint // the checkpoint, zero if it does not verify
 	Checked  []string   // "records", then what the reader had: "hashes", "indexes", "blobs", "private"
+	Erased   int        // people whose names were erased
+	Restored []int64    // records that say that a backup was put back
 	Anchored bool       // compared with a pin: without one, whoever holds the log key could have rewritten all
 }
 

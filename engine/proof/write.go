@@ -162,7 +162,8 @@ func (m *maker) lean() error {
 			if err != nil {
 				return err
 			}
-			if r.Person != nil && !people[r.Person.ID] {
+			// That a name was erased says nothing of the bore.
+			if r.Person != nil && !people[r.Person.ID] || r.Erased != nil {
 				delete(m.rows, seq)
 			}
 			if r.Pack != nil && slices.ContainsFunc(m.bore, func(b ledger.Record) bool { return b.Rules == r.Rules }) {
