@@ -137,7 +137,9 @@ func openFile(path string, o *bolt.Options) (*bolt.DB, error) {
 	var file *os.File
 	o.OpenFile = func(name string, flag int, mode os.FileMode) (*os.File, error) {
 		f, err := os.OpenFile(name, flag, mode)
-		file = f
+		if file == nil { // copies open it again later
+			file = f
+		}
 		return f, err
 	}
 	var db *bolt.DB

@@ -99,6 +99,8 @@ type Store struct {
 	failed  chan struct{}
 	cause   atomic.Pointer[engine.Error] // why it failed
 	once    sync.Once
+
+	restored int64 // size of the backup that Open recorded as put back
 }
 
 // Open opens the ledger in dir, or starts one when the folder is empty or not
@@ -142,6 +144,9 @@ func Open(dir string, o Options) (*Store, error) {
 	}
 	s.head.Store(&h)
 	go s.commits()
+	if err := s.recordRestored(); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
 	return s, nil
 }
 
