@@ -69,6 +69,8 @@ func bad(format string, args ...any) error {
 	return fmt.Errorf("%w: "+format, append([]any{ErrBackup}, args...)...)
 }
 
+const block = 512 // of tar
+
 type unpacker struct {
 	ctx    context.Context
 	tar    *tar.Reader
@@ -77,6 +79,7 @@ type unpacker struct {
 	sums   strings.Builder
 	seen   map[string]bool
 	at     int
+	last   int64 // bytes of the sums
 	out    Contents
 }
 
@@ -93,11 +96,12 @@ func read(ctx context.Context, r io.Reader, size int64, create func(string, int6
 			return u.out, err
 		}
 	}
+	// The rest of the last block, and the two empty blocks that end a tar file.
+	if from.N != -u.last&(block-1)+2*block {
+		return u.out, bad("it does not end after its sums")
+	}
 	if _, err := u.tar.Next(); !errors.Is(err, io.EOF) {
 		return u.out, bad("something follows its sums")
-	}
-	if from.N != 0 {
-		return u.out, bad("%d bytes follow its end", from.N)
 	}
 	for _, name := range []string{About, Checkpoint, Ledger} {
 		if !u.seen[name] {
@@ -187,6 +191,7 @@ func (u *unpacker) note(name string, data []byte, sum string) error {
 
 // compare holds the sums against what came before them.
 func (u *unpacker) compare(size int64) error {
+	u.last = size
 	listed, err := io.ReadAll(u.tar)
 	if err != nil || int64(len(listed)) != size {
 		return bad("it ends within its sums")

@@ -25,6 +25,9 @@ func child(role string) int {
 			return 2
 		}
 	}
+	if name == "compacting" {
+		return compacting(dir)
+	}
 	s, err := Open(dir, Options{})
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -36,6 +39,17 @@ func child(role string) int {
 	err = enginetest.WriteAcks(s, os.Stdout, fmt.Sprint("p", os.Getpid()), 16, 0, 100)
 	fmt.Fprintln(os.Stderr, err)
 	return 3
+}
+
+// compacting compacts again and again, until it is killed.
+func compacting(dir string) int {
+	fmt.Println("begun")
+	for {
+		if _, err := Compact(dir); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			return 2
+		}
+	}
 }
 
 // limited writes until the file may not grow, and looks how the store takes it.
