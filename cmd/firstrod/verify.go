@@ -22,6 +22,7 @@ type verdictJSON struct {
 	Bores    int         `json:"bores"`
 	Releases int         `json:"releases"`
 	Erased   int         `json:"erased"`   // names
+	Rotated  []int64     `json:"rotated"`  // records that change the log's key
 	Restored []int64     `json:"restored"` // records that say that a backup was put back
 	FirstBad int64       `json:"first_bad_record"`
 	Anchored bool        `json:"anchored"`
@@ -124,7 +125,7 @@ func (a *app) reportVerify(sum ledger.Summary, who string, faults []faultJSON) e
 	if a.json {
 		return a.printJSON(verdictJSON{
 			OK: sum.Faults == 0, Records: sum.Size, Root: sum.Root.String(), Bores: sum.Bores, Releases: sum.Releases,
-			Erased: sum.Erased, Restored: append([]int64{}, sum.Restored...),
+			Erased: sum.Erased, Rotated: append([]int64{}, sum.Rotated...), Restored: append([]int64{}, sum.Restored...),
 			FirstBad: sum.First, Anchored: sum.Anchored, Cosigned: who, Checked: sum.Checked, Faults: faults,
 		})
 	}
@@ -139,6 +140,9 @@ func (a *app) reportVerify(sum ledger.Summary, who string, faults []faultJSON) e
 	a.printf("VERIFIED: %d records, %d bores, %d releases; root %s\n", sum.Size, sum.Bores, sum.Releases, sum.Root)
 	if sum.Erased > 0 {
 		a.printf("Names erased on demand or by rule: %d.\n", sum.Erased)
+	}
+	for _, seq := range sum.Rotated {
+		a.printf("The log's key was changed by record %d, and the key before signed for it.\n", seq)
 	}
 	for _, seq := range sum.Restored {
 		a.printf("A backup of %d records was put back; what came after it then is not in this ledger.\n", seq)

@@ -121,7 +121,7 @@ func (r *Reader) Index(fn func(ledger.IndexEntry)) error {
 	return r.view(func(tx *bolt.Tx) error {
 		for _, x := range indexes() {
 			b, err := bucket(tx, x.bucket)
-			if err != nil && x.bucket == bTerm {
+			if err != nil && (x.bucket == bTerm || x.bucket == bRotation) {
 				continue // a file of before there was one; TermsThrough says so
 			}
 			if err != nil {
@@ -169,6 +169,7 @@ func indexes() []index {
 		}},
 		{bPerson, numbered(ledger.IndexPerson)},
 		{bRules, numbered(ledger.IndexRules)},
+		{bRotation, numbered(ledger.IndexRotation)},
 		{bTerm, func(k, v []byte) ledger.IndexEntry {
 			field, value, seq := splitTerm(k)
 			if !bytes.Equal(v, []byte{1}) {

@@ -87,10 +87,10 @@ func boltOptions(o Options) *bolt.Options {
 
 // Store is a ledger that can be written. It is safe for concurrent use.
 type Store struct {
-	dir    string
-	opts   Options
-	db     *bolt.DB
-	signer note.Signer
+	dir     string
+	opts    Options
+	db      *bolt.DB
+	signers []note.Signer // the current key, then those that still sign beside it; the committer's alone
 
 	head    atomic.Pointer[head]
 	queue   chan *job
@@ -111,7 +111,7 @@ func Open(dir string, o Options) (*Store, error) {
 	if err := prepare(dir, o); err != nil {
 		return nil, err
 	}
-	signer, err := readKey(dir)
+	signers, err := readKeys(dir, keyFile)
 	if err != nil {
 		return nil, err
 	}
@@ -130,7 +130,14 @@ func Open(dir string, o Options) (*Store, error) {
 	var h head
 	err = guard(func() error {
 		return db.View(func(tx *bolt.Tx) (err error) {
-			h, err = readHead(tx, signer)
+			keys, err := logKeys(tx)
+			if err != nil {
+				return err
+			}
+			if signers, err = settleKeys(dir, keys.Current(), signers); err != nil {
+				return err
+			}
+			h, err = readHead(tx, keys)
 			return err
 		})
 	})
@@ -138,7 +145,7 @@ func Open(dir string, o Options) (*Store, error) {
 		return nil, damaged(errors.Join(err, db.Close()))
 	}
 	s := &Store{
-		dir: dir, opts: o, db: db, signer: signer,
+		dir: dir, opts: o, db: db, signers: signers,
 		queue: make(chan *job, maxBatch), closing: make(chan struct{}),
 		done: make(chan struct{}), failed: make(chan struct{}),
 	}
@@ -175,7 +182,7 @@ func (s *Store) Checkpoint() (ledger.Checkpoint, []byte) {
 // Size is the number of records.
 func (s *Store) Size() int64 { return s.head.Load().checkpoint.Size }
 
-// Key is the log's public key in signed-note form. Give it to whoever will
+// Key is the public key that the log signs with now, in signed-note form. Give it to whoever will
 // verify: it is what they trust.
 func (s *Store) Key() string { return s.head.Load().public }
 

@@ -86,14 +86,11 @@ func (f *fold) start(seq int64, r *Record) {
 		f.v.fault(seq, FaultStart, "the first record does not start a log")
 	case seq != 0 && (r.Kind == KindStart || r.Log != nil):
 		f.v.fault(seq, FaultStart, "record %d starts the log again", seq)
-	case seq != 0:
-	case f.v.opts.Key == "":
+	case seq == 0:
 		f.v.useKey(seq, r.Log.Key)
-	case f.v.opts.Key != r.Log.Key:
-		f.v.fault(seq, FaultLogKey, "the log names another key than the one it should have")
 	}
-	if starts && seq == 0 && f.v.key != nil && r.Log.Origin != f.v.key.Name() {
-		f.v.fault(seq, FaultLogKey, "the log calls itself %q, its key says %q", r.Log.Origin, f.v.key.Name())
+	if starts && seq == 0 && f.v.keys != nil && r.Log.Origin != f.v.keys.Origin() {
+		f.v.fault(seq, FaultLogKey, "the log calls itself %q, its key says %q", r.Log.Origin, f.v.keys.Origin())
 	}
 }
 

@@ -19,6 +19,9 @@ func (f *fold) years(seq int64, r *Record) {
 	if d := r.Removed; d != nil && f.holds.on(holdBore(d.Bore)) {
 		f.v.fault(seq, FaultHeld, "record %d removes evidence of bore %q, which is under a legal hold", seq, d.Bore)
 	}
+	if t := r.Rotated; t != nil {
+		f.rotate(seq, t)
+	}
 	if b := r.Restored; b != nil {
 		f.v.sum.Restored = append(f.v.sum.Restored, seq)
 		if b.Size != seq {
@@ -40,6 +43,23 @@ func (f *fold) parts(seq int64, r *Record) {
 			f.v.fault(seq, FaultUnknown, "record %d has not what a record of kind %q has, or is of another kind", seq, p.kind)
 		}
 	}
+}
+
+// rotate takes a new key, if the one before has signed for it.
+func (f *fold) rotate(seq int64, t *Rotated) {
+	f.want.rotations = append(f.want.rotations, seq)
+	if f.v.keys == nil {
+		return
+	}
+	root := &f.v.before
+	if f.part != nil {
+		root = nil
+	}
+	if err := f.v.keys.Add(seq, *t, root); err != nil {
+		f.v.fault(seq, FaultRotation, "record %d changes the log's key: %v", seq, err)
+		return
+	}
+	f.v.sum.Rotated = append(f.v.sum.Rotated, seq)
 }
 
 func (f *fold) erase(seq int64, r *Record, e *Erased) {
