@@ -248,8 +248,35 @@ func (m *maker) changed() error {
 		if seq >= m.now.Size {
 			break
 		}
-		if _, err := m.row(seq); err != nil {
+		r, err := m.row(seq)
+		if err != nil {
 			return err
+		}
+		if r.By != nil {
+			if err := m.introduced(r.By.ID, seq); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// introduced takes the records up to one that introduce a person.
+func (m *maker) introduced(id string, through int64) error {
+	numbers, err := m.src.Numbers(ledger.IndexPerson, "")
+	if err != nil {
+		return err
+	}
+	for _, seq := range numbers {
+		if _, have := m.rows[seq]; have || seq > through {
+			continue
+		}
+		r, err := m.row(seq)
+		if err != nil {
+			return err
+		}
+		if r.Person == nil || r.Person.ID != id {
+			delete(m.rows, seq)
 		}
 	}
 	return nil
