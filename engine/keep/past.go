@@ -82,6 +82,9 @@ func (s *Survey) Past(rule Rule, now time.Time) []Due {
 	return out
 }
 
+// Removed lists the files that records say were removed: their bytes should be gone.
+func (s *Survey) Removed() []string { return slices.Sorted(maps.Keys(s.removed)) }
+
 // file looks at every bore that a file was shown on: all must be closed for long
 // enough, and none be held.
 func (s *Survey) file(sum string, rule Rule, now time.Time) (held, done bool) {
