@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -40,7 +41,8 @@ func (a *app) backup() *cobra.Command {
 		Long: `backup writes one plain tar file: the ledger as it is at this moment, the files of
 evidence, the mail, and a list of SHA-256 sums. While "firstrod serve" runs, it asks
 that for it and nothing stops; otherwise it opens the data folder itself. FILE gets
-its name only once everything is in it, read back, and synced.
+its name only once everything is in it, read back, and synced. Where FILE is a folder,
+the backup is put into it under the time of now.
 
 The log's secret key is left out: keep one copy of log.key elsewhere, and not beside
 the backups. --with-key puts it in; whoever has such a file can write another history.
@@ -55,7 +57,11 @@ those names may be kept.`,
 }
 
 func (a *app) runBackup(ctx context.Context, path string, withKey bool) error {
-	if _, err := os.Stat(path); err == nil {
+	info, err := os.Stat(path)
+	switch {
+	case err == nil && info.IsDir():
+		path = filepath.Join(path, "firstrod-"+time.Now().UTC().Format("20060102T150405Z")+".tar")
+	case err == nil:
 		return &engine.Error{Kind: engine.Usage, Say: "there is a file already: " + path, Hint: "give the backup a name of its own"}
 	}
 	request := askBackup
