@@ -96,7 +96,7 @@ func TestWhatIsPastItsTime(t *testing.T) {
 
 func TestWhoMayBeErased(t *testing.T) {
 	end := ledger.LegalHold{Person: "p_talk", Release: true}
-	held := append(told(), hold("p_1", ledger.LegalHold{Person: "p_talk"}))
+	held := slices.Clip(append(told(), hold("p_1", ledger.LegalHold{Person: "p_talk"})))
 	for name, c := range map[string]struct {
 		l    records
 		id   string
