@@ -1,6 +1,7 @@
 package boltstore
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -36,6 +37,9 @@ func child(role string) int {
 	if name == "limited" {
 		return limited(s)
 	}
+	if name == "rotating" {
+		return rotating(s)
+	}
 	err = enginetest.WriteAcks(s, os.Stdout, fmt.Sprint("p", os.Getpid()), 16, 0, 100)
 	fmt.Fprintln(os.Stderr, err)
 	return 3
@@ -46,6 +50,17 @@ func compacting(dir string) int {
 	fmt.Println("begun")
 	for {
 		if _, err := Compact(dir); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			return 2
+		}
+	}
+}
+
+// rotating changes the key again and again, until it is killed.
+func rotating(s *Store) int {
+	fmt.Println("begun")
+	for i := 0; ; i++ {
+		if _, err := s.Rotate(context.Background(), rotationRecord(fmt.Sprint("rotate ", os.Getpid(), i))); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			return 2
 		}
