@@ -113,7 +113,7 @@ func (b *Bot) Refused(ctx context.Context, limit int) ([]Tried, error) {
 			if len(all) == limit {
 				return all, nil
 			}
-			all = append(all, Tried{Bore: f.Bore, Who: b.name(f.By.ID), Role: f.By.Role, Why: f.Why, At: f.At})
+			all = append(all, Tried{Bore: f.Bore, Who: b.name(&room{lang: b.lang}, f.By.ID), Role: f.By.Role, Why: f.Why, At: f.At})
 		}
 	}
 	return all, nil

@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"strings"
+	"time"
 
 	"firstrod/engine"
 	"firstrod/engine/quantity"
@@ -113,8 +114,12 @@ func doSpeaker(ctx context.Context, b *Bot, r *room, m Message, rest string, out
 }
 
 // name is what to call the person behind a reference.
-func (b *Bot) name(id string) string {
-	if p, ok := b.engine.Person(id); ok && p.Name != "" {
+func (b *Bot) name(r *room, id string) string {
+	p, ok := b.engine.Person(id)
+	switch {
+	case ok && !p.Erased.IsZero():
+		return b.say(r, "who.erased", map[string]any{"Date": p.Erased.UTC().Format(time.DateOnly), "ID": id})
+	case ok && p.Name != "":
 		return p.Name
 	}
 	return id

@@ -64,7 +64,7 @@ func (b *Bot) boardText(r *room, board *engine.Board) string {
 		lines = append(lines, b.say(r, "board.until", map[string]any{"Until": b.clock(board, rel.Until)}))
 	}
 	for key, w := range board.Waivers {
-		lines = append(lines, b.say(r, "board.waived", map[string]any{"Rule": key, "Who": b.name(w.By.ID), "Why": w.Why}))
+		lines = append(lines, b.say(r, "board.waived", map[string]any{"Rule": key, "Who": b.name(r, w.By.ID), "Why": w.Why}))
 	}
 	lines = append(lines, b.localLines(r, board)...)
 	return strings.Join(lines, "\n")

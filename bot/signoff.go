@@ -121,7 +121,7 @@ func (b *Bot) releaseText(r *room, t *engine.Turn) string {
 	board, rel := &t.Board, t.Record.Release
 	var signers []string
 	for _, a := range rel.Signers {
-		signers = append(signers, b.name(a.ID)+", "+b.role(r, a.Role))
+		signers = append(signers, b.name(r, a.ID)+", "+b.role(r, a.Role))
 	}
 	lines := []string{
 		b.say(r, "release.head", map[string]any{"Bore": board.Bore, "Place": board.Place, "Until": b.clock(board, rel.Until)}),

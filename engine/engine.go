@@ -40,7 +40,8 @@ type Store interface {
 // Registry is what a store knows across bores: who has been introduced, and
 // which rules are in force.
 type Registry interface {
-	// People streams the records that introduce people, in order.
+	// People streams the records that introduce people, and those that say whose
+	// name was erased, in order.
 	People(ctx context.Context, fn func(ledger.Record) error) error
 	// Private gives a value kept beside the ledger, such as a person's name;
 	// not found once it was erased.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"firstrod/engine/ledger"
 )
@@ -31,6 +32,17 @@ type Person struct {
 	Name  string
 	Roles []string // every role the person has had, the last one last
 	Ref   string   // who it is where the person comes from ("chat:team/user"); empty for people known by name alone
+
+	Erased time.Time // when the name was erased; zero for everybody else
+}
+
+// Called is the name, or in its place since when there is none: "erased on
+// 2031-04-02". It is empty for somebody whose name is not known.
+func (p Person) Called() string {
+	if !p.Erased.IsZero() {
+		return "erased on " + p.Erased.UTC().Format(time.DateOnly)
+	}
+	return p.Name
 }
 
 // Role is the role the person works in now.
@@ -50,15 +62,24 @@ type roster struct {
 
 func (r *roster) load(ctx context.Context, known Registry) error {
 	r.byID, r.byName, r.byRef = map[string]Person{}, map[string]string{}, map[string]string{}
-	roles := map[string][]string{}
+	roles, erased := map[string][]string{}, map[string]time.Time{}
 	err := known.People(ctx, func(rec ledger.Record) error {
-		roles[rec.Person.ID] = rec.Person.Roles
+		switch {
+		case rec.Person != nil:
+			roles[rec.Person.ID] = rec.Person.Roles
+		case rec.Erased != nil:
+			erased[rec.Erased.Person] = rec.Logged
+		}
 		return nil
 	})
 	if err != nil {
 		return err
 	}
 	for id, had := range roles {
+		if at, gone := erased[id]; gone {
+			r.put(Person{ID: id, Roles: had, Erased: at})
+			continue
+		}
 		name, _, err := known.Private(ctx, id)
 		if err != nil {
 			return err

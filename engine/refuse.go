@@ -38,19 +38,23 @@ func (e *Engine) Refuse(ctx context.Context, bore string, said Said, ref, name, 
 
 // stranger finds or makes a person who has no role.
 func (e *Engine) stranger(ctx context.Context, said Said, ref, name string) (Person, error) {
-	if p, ok := e.Referred(ref); ok {
+	if p, ok := e.Referred(ref); ok && ref != "" {
 		return p, nil
 	}
 	p := Person{ID: "p_" + token(8), Name: strings.Join(strings.Fields(name), " "), Ref: ref}
 	salt := make([]byte, 32)
 	rand.Read(salt)
+	private := []ledger.Private{{ID: p.ID, Salt: salt, Value: p.Name}}
+	if ref != "" {
+		private = append(private, ledger.Private{ID: refOf(p.ID), Salt: salt, Value: ref})
+	}
 	_, err := e.store.Append(ctx, ledger.Entry{
 		Record: ledger.Record{
 			V: 1, Key: said.Key + "/stranger", Kind: ledger.KindPerson, At: e.clock().UTC(), From: said.From,
 			By:     &ledger.Actor{ID: p.ID},
 			Person: &ledger.Person{ID: p.ID, Roles: []string{}, Commit: ledger.Commitment(salt, p.Name)},
 		},
-		Private: []ledger.Private{{ID: p.ID, Salt: salt, Value: p.Name}, {ID: refOf(p.ID), Salt: salt, Value: ref}},
+		Private: private,
 	})
 	if err != nil {
 		return Person{}, err

@@ -46,6 +46,8 @@ func arrows() map[string][]string {
 		m + "engine/rules":                      core,
 		m + "engine/boltstore":                  core,
 		m + "engine/desk":                       {m + "engine", m + "engine/ledger"},
+		m + "engine/backup":                     {m + "engine/ledger"},
+		m + "engine/keep":                       {m + "engine", m + "engine/ledger"},
 		m + "engine/proof":                      {m + "engine/ledger"},
 		m + "engine/witness":                    {m + "engine/ledger"},
 		m + "engine/audit":                      core,

@@ -67,17 +67,13 @@ check: a witness, an auditor.`,
 	return cmd
 }
 
-// logKey is the ledger's public key, as its first record names it.
+// logKey is the public key that the ledger signs with now.
 func logKey(r *boltstore.Reader) ([]byte, error) {
-	rows, err := r.Records(0, 1)
-	if err != nil || len(rows) == 0 {
-		return nil, &engine.Error{Kind: engine.Damaged, Say: "the ledger has no first record", Err: err}
+	keys, err := r.Keys()
+	if err != nil {
+		return nil, err
 	}
-	first, err := ledger.Decode(rows[0].Data)
-	if err != nil || first.Log == nil {
-		return nil, &engine.Error{Kind: engine.Damaged, Say: "the first record does not start a ledger", Err: err}
-	}
-	return []byte(first.Log.Key + "\n"), nil
+	return []byte(keys.Current() + "\n"), nil
 }
 
 // cosign asks a witness and keeps what it gave.

@@ -26,6 +26,10 @@ type config struct {
 		Name  string `mapstructure:"name"`
 		Phone string `mapstructure:"phone"`
 	} `mapstructure:"contact"` // whom a crew calls when it is stuck
+	Retention struct {
+		Names    int `mapstructure:"names"`    // years after somebody's last word; 0: for ever
+		Evidence int `mapstructure:"evidence"` // years after the bore was closed; 0: for ever
+	} `mapstructure:"retention"` // how long what lies beside the ledger is kept
 	Slack slackConfig `mapstructure:"slack"` // the team chat; its secrets are never settings
 }
 
@@ -57,6 +61,7 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	defaults := map[string]string{
 		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
 		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "", "slack.safety_channel": "",
+		"retention.names": "0", "retention.evidence": "0",
 	}
 	for key, value := range defaults {
 		v.SetDefault(key, value)
@@ -75,6 +80,9 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	}
 	if c.Lang != "en" && c.Lang != "es" {
 		return config{}, &engine.Error{Kind: engine.Usage, Say: "the language is en or es, not " + c.Lang}
+	}
+	if c.Retention.Names < 0 || c.Retention.Evidence < 0 {
+		return config{}, &engine.Error{Kind: engine.Usage, Say: "a retention is a number of years, and 0 is for ever"}
 	}
 	return c, nil
 }

@@ -191,6 +191,9 @@ func personID(ctx context.Context, s *site, typed string) (string, error) {
 	}
 	found := map[string]bool{}
 	err := s.store.People(ctx, func(r ledger.Record) error {
+		if r.Person == nil {
+			return nil
+		}
 		if p, ok := s.engine.Person(r.Person.ID); ok && strings.EqualFold(p.Name, strings.Join(strings.Fields(typed), " ")) {
 			found[p.ID] = true
 		}

@@ -145,7 +145,7 @@ func (e ending) because(byIndex bool) ending {
 func siteWords(e *engine.Engine) audit.Words {
 	c := e.Catalogue("")
 	return audit.Words{
-		Person: func(id string) string { p, _ := e.Person(id); return p.Name },
+		Person: func(id string) string { p, _ := e.Person(id); return called(p) },
 		Ask: func(id string) string {
 			if a, ok := c.Ask(id); ok {
 				return a.Label.In("en")
@@ -159,6 +159,14 @@ func siteWords(e *engine.Engine) audit.Words {
 			return ""
 		},
 	}
+}
+
+// called is a name, or that it was erased, with the id that is left.
+func called(p engine.Person) string {
+	if p.Erased.IsZero() {
+		return p.Name
+	}
+	return p.Called() + " (" + p.ID + ")"
 }
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -82,7 +82,7 @@ func (a *app) runProve(name string, f proveFlags) error {
 		return errors.Join(err, r.Close())
 	}
 	if f.evidence {
-		q.Evidence = r.Kept
+		q.Evidence = evidenceOf(r)
 	}
 	var made proof.Made
 	err = writeFile(f.out, func(w io.Writer) (err error) {

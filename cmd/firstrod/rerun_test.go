@@ -166,7 +166,7 @@ func TestUnitsStartWhatThereIs(t *testing.T) {
 			verbs += cmd.Name() + " "
 		}
 	}
-	for _, want := range []string{"serve", "verify", "rerun"} {
+	for _, want := range []string{"serve", "verify", "rerun", "backup"} {
 		if !strings.Contains(verbs, want) {
 			t.Errorf("no unit starts %s: %s", want, verbs)
 		}

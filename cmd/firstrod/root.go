@@ -76,7 +76,7 @@ EXIT STATUS
 	}
 	configFlags(root.PersistentFlags())
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
-	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.rerun(), a.prove(), a.record(), a.reindex(), a.export(), a.checkpoint(), a.witness(), a.rulesVerb(), a.depth(), a.serve(), a.version())
+	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.rerun(), a.prove(), a.record(), a.reindex(), a.erase(), a.compact(), a.backup(), a.restore(), a.rotateKey(), a.retain(), a.legalHold(), a.export(), a.checkpoint(), a.witness(), a.rulesVerb(), a.depth(), a.serve(), a.version())
 	root.CompletionOptions.HiddenDefaultCmd = true
 	for _, cmd := range root.Commands() {
 		wrapArgs(cmd)
@@ -139,6 +139,7 @@ func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
 	if err != nil {
 		return nil, err
 	}
+	a.tellRestored(store)
 	e, err := engine.New(ctx, engine.Config{
 		Rules: book, Publication: published(publication), Reopen: reopen, Store: store, Registry: store, ReadOnly: readOnly,
 	})

@@ -65,6 +65,11 @@ func (a *app) runServe(ctx context.Context) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, mail.Close()) }()
+	if ctl, err := listenControl(a.config.Data, cfg.Log, a.controls(s, mail)); err != nil {
+		cfg.Log.Error("no backup can be made while the service runs", "err", err)
+	} else {
+		defer ctl.Close()
+	}
 	cfg.Bot, cfg.Table, cfg.Shelf = b, mail, s.store
 	service, err := slackbot.New(cfg)
 	if err != nil {

@@ -21,6 +21,9 @@ type verdictJSON struct {
 	Root     string      `json:"root"`
 	Bores    int         `json:"bores"`
 	Releases int         `json:"releases"`
+	Erased   int         `json:"erased"`   // names
+	Rotated  []int64     `json:"rotated"`  // records that change the log's key
+	Restored []int64     `json:"restored"` // records that say that a backup was put back
 	FirstBad int64       `json:"first_bad_record"`
 	Anchored bool        `json:"anchored"`
 	Cosigned string      `json:"cosigned"`
@@ -122,6 +125,7 @@ func (a *app) reportVerify(sum ledger.Summary, who string, faults []faultJSON) e
 	if a.json {
 		return a.printJSON(verdictJSON{
 			OK: sum.Faults == 0, Records: sum.Size, Root: sum.Root.String(), Bores: sum.Bores, Releases: sum.Releases,
+			Erased: sum.Erased, Rotated: append([]int64{}, sum.Rotated...), Restored: append([]int64{}, sum.Restored...),
 			FirstBad: sum.First, Anchored: sum.Anchored, Cosigned: who, Checked: sum.Checked, Faults: faults,
 		})
 	}
@@ -134,6 +138,15 @@ func (a *app) reportVerify(sum ledger.Summary, who string, faults []faultJSON) e
 		return nil
 	}
 	a.printf("VERIFIED: %d records, %d bores, %d releases; root %s\n", sum.Size, sum.Bores, sum.Releases, sum.Root)
+	if sum.Erased > 0 {
+		a.printf("Names erased on demand or by rule: %d.\n", sum.Erased)
+	}
+	for _, seq := range sum.Rotated {
+		a.printf("The log's key was changed by record %d, and the key before signed for it.\n", seq)
+	}
+	for _, seq := range sum.Restored {
+		a.printf("A backup of %d records was put back; what came after it then is not in this ledger.\n", seq)
+	}
 	if !sum.Anchored {
 		a.printf("Nobody can have changed it without the log's key. Whoever holds that key could\n" +
 			"still have rewritten everything: hold it against a checkpoint that was kept\n" +

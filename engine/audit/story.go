@@ -103,6 +103,9 @@ func (s *Story) said(r ledger.Record) []string {
 	case ledger.KindReason:
 		return []string{"said why the bore was stopped" + why}
 	}
+	if kept := s.words.kept(r, why); kept != "" {
+		return []string{kept}
+	}
 	var out []string
 	for _, f := range r.Facts {
 		out = append(out, s.words.fact(f, s.zone))

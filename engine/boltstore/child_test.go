@@ -1,6 +1,7 @@
 package boltstore
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -25,6 +26,9 @@ func child(role string) int {
 			return 2
 		}
 	}
+	if name == "compacting" {
+		return compacting(dir)
+	}
 	s, err := Open(dir, Options{})
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
@@ -33,9 +37,34 @@ func child(role string) int {
 	if name == "limited" {
 		return limited(s)
 	}
+	if name == "rotating" {
+		return rotating(s)
+	}
 	err = enginetest.WriteAcks(s, os.Stdout, fmt.Sprint("p", os.Getpid()), 16, 0, 100)
 	fmt.Fprintln(os.Stderr, err)
 	return 3
+}
+
+// compacting compacts again and again, until it is killed.
+func compacting(dir string) int {
+	fmt.Println("begun")
+	for {
+		if _, err := Compact(dir); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			return 2
+		}
+	}
+}
+
+// rotating changes the key again and again, until it is killed.
+func rotating(s *Store) int {
+	fmt.Println("begun")
+	for i := 0; ; i++ {
+		if _, err := s.Rotate(context.Background(), rotationRecord(fmt.Sprint("rotate ", os.Getpid(), i))); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			return 2
+		}
+	}
 }
 
 // limited writes until the file may not grow, and looks how the store takes it.

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"sync/atomic"
 
+	"golang.org/x/mod/sumdb/note"
+
 	"firstrod/engine/ledger"
 )
 
@@ -12,6 +14,7 @@ import (
 type job struct {
 	ctx     context.Context // looked at once, when the entry would be taken
 	entry   ledger.Entry
+	rotate  *rotation    // the entry changes the key
 	state   atomic.Int32 // queued, then taken or dropped, for good
 	done    chan struct{}
 	receipt ledger.Receipt
@@ -42,7 +45,12 @@ func (s *Store) Append(ctx context.Context, e ledger.Entry) (ledger.Receipt, err
 	if err := errors.Join(ctx.Err(), s.stopped()); err != nil {
 		return ledger.Receipt{}, err
 	}
-	j := &job{ctx: ctx, entry: e, done: make(chan struct{})}
+	return s.submit(&job{ctx: ctx, entry: e, done: make(chan struct{})})
+}
+
+// submit queues a job and waits for it.
+func (s *Store) submit(j *job) (ledger.Receipt, error) {
+	ctx := j.ctx
 	select {
 	case s.queue <- j:
 	case <-ctx.Done():
@@ -141,6 +149,7 @@ func (s *Store) commit(batch []*job) {
 // not what it should be.
 func (s *Store) write(batch []*job) error {
 	var next head
+	var keys []note.Signer
 	err := guard(func() error {
 		tx, err := s.db.Begin(true)
 		if err != nil {
@@ -162,16 +171,19 @@ func (s *Store) write(batch []*job) error {
 			next = *s.head.Load()
 			return nil
 		}
-		if err := w.seal(s.signer); err != nil {
+		if err := w.seal(s.signers); err != nil {
 			return err
 		}
-		next = w.head
+		next, keys = w.head, w.keys
 		return s.opts.testOnlyCommit(tx.Commit)
 	})
 	if err != nil {
 		return s.fail(err)
 	}
 	s.head.Store(&next)
+	if keys != nil {
+		s.signers = keys
+	}
 	for _, j := range batch {
 		if j.err == nil && !j.receipt.Repeated {
 			j.receipt.Note = string(next.note)

@@ -133,7 +133,7 @@ func makeLedger(path string, o Options) (secret string, err error) {
 		if err := w.append(start); err != nil {
 			return err
 		}
-		return errors.Join(start.err, w.seal(signer))
+		return errors.Join(start.err, w.seal([]note.Signer{signer}))
 	})
 	return secret, errors.Join(err, db.Sync(), db.Close())
 }

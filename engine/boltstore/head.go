@@ -7,7 +7,6 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
-	"golang.org/x/mod/sumdb/note"
 	"golang.org/x/mod/sumdb/tlog"
 
 	"firstrod/engine/ledger"
@@ -24,28 +23,13 @@ type head struct {
 // readHead reads the log's end and checks it: the checkpoint is signed by this
 // log's key, its root is that of the stored hashes, and the last record is the
 // one that was hashed.
-func readHead(tx *bolt.Tx, signer note.Signer) (head, error) {
-	key, err := logKey(tx)
-	if err != nil {
-		return head{}, err
-	}
-	v, err := note.NewVerifier(key)
-	if err != nil {
-		return head{}, fmt.Errorf("the log's public key: %w", err)
-	}
-	probe, err := note.Sign(&note.Note{Text: "probe\n"}, signer)
-	if err != nil {
-		return head{}, err
-	}
-	if _, err := note.Open(probe, note.VerifierList(v)); err != nil {
-		return head{}, errors.New("the key in " + keyFile + " is not the one this log is signed with")
-	}
+func readHead(tx *bolt.Tx, keys *ledger.Keys) (head, error) {
 	b, err := bucket(tx, bHead)
 	if err != nil {
 		return head{}, err
 	}
-	h := head{public: key, note: bytes.Clone(b.Get([]byte(headCheckpoint)))}
-	if h.checkpoint, err = ledger.OpenCheckpoint(h.note, v); err != nil {
+	h := head{public: keys.Current(), note: bytes.Clone(b.Get([]byte(headCheckpoint)))}
+	if h.checkpoint, err = keys.Open(h.note); err != nil {
 		return head{}, err
 	}
 	last, err := readEnd(tx, h.checkpoint)
@@ -81,20 +65,34 @@ func readEnd(tx *bolt.Tx, c ledger.Checkpoint) (ledger.Record, error) {
 	return ledger.Decode(data)
 }
 
-// logKey is the public key that the log's first record names.
-func logKey(tx *bolt.Tx) (string, error) {
+// logKeys follows the keys of the log, from the one that its first record names.
+func logKeys(tx *bolt.Tx) (*ledger.Keys, error) {
 	b, err := bucket(tx, bRecord)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
 	r, err := ledger.Decode(b.Get(number(0)))
 	if err != nil {
-		return "", err
+		return nil, err
 	}
 	if r.Log == nil {
-		return "", errors.New("the first record does not start a log")
+		return nil, errors.New("the first record does not start a log")
 	}
-	return r.Log.Key, nil
+	keys, err := ledger.StartKeys(r.Log.Key)
+	if err != nil {
+		return nil, fmt.Errorf("the log's public key: %w", err)
+	}
+	rotations := tx.Bucket([]byte(bRotation))
+	if rotations == nil {
+		return keys, nil
+	}
+	return keys, rotations.ForEach(func(k, _ []byte) error {
+		r, err := ledger.Decode(b.Get(k))
+		if err != nil || r.Rotated == nil {
+			return errors.Join(fmt.Errorf("record %d does not change the key", toNumber(k)), err)
+		}
+		return keys.Add(r.Seq, *r.Rotated, nil)
+	})
 }
 
 // hashReader finds a stored hash in the row of the leaf that completed it.

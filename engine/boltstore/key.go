@@ -13,12 +13,19 @@ import (
 	"firstrod/engine"
 )
 
-const keyFile = "log.key"
+const (
+	keyFile = "log.key"
 
-// readKey reads the log's secret key. Others must not be able to read it: whoever
-// has it can write another history.
-func readKey(dir string) (note.Signer, error) {
-	path := filepath.Join(dir, keyFile)
+	// nextKeyFile is what log.key will be once the ledger says that the key was
+	// changed, see rotate.go.
+	nextKeyFile = "log.key.next"
+)
+
+// readKeys reads the log's secret keys, one a line: the current one, then those
+// that still sign beside it. Others must not be able to read them: whoever has them
+// can write another history.
+func readKeys(dir, name string) ([]note.Signer, error) {
+	path := filepath.Join(dir, name)
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, &engine.Error{
@@ -41,20 +48,33 @@ func readKey(dir string) (note.Signer, error) {
 	if err != nil {
 		return nil, cannot("the log's key cannot be read", err)
 	}
-	s, err := note.NewSigner(string(bytes.TrimSpace(b)))
-	if err != nil {
-		return nil, &engine.Error{
-			Kind: engine.Damaged, Err: err,
-			Say:  "the log's key is damaged",
-			Hint: "put " + keyFile + " back from your backup",
+	var keys []note.Signer
+	for line := range bytes.Lines(bytes.TrimSpace(b)) {
+		k, err := note.NewSigner(string(bytes.TrimSpace(line)))
+		if err != nil {
+			return nil, badKey(err)
 		}
+		keys = append(keys, k)
 	}
-	return s, nil
+	if len(keys) == 0 {
+		return nil, badKey(errors.New("it is empty"))
+	}
+	return keys, nil
+}
+
+func badKey(err error) error {
+	return &engine.Error{
+		Kind: engine.Damaged, Err: err,
+		Say:  "the log's key is damaged",
+		Hint: "put " + keyFile + " back from your backup",
+	}
 }
 
 // writeKey writes the key where there is none.
-func writeKey(dir, secret string) error {
-	f, err := os.OpenFile(filepath.Join(dir, keyFile), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+func writeKey(dir, secret string) error { return writeKeyFile(dir, keyFile, secret) }
+
+func writeKeyFile(dir, name, secret string) error {
+	f, err := os.OpenFile(filepath.Join(dir, name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return err
 	}

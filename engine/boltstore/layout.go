@@ -21,8 +21,9 @@ import (
 //	bore     bore, 0x00, version -> number
 //	line     bore -> its line in the list of bores
 //	recent   number of a bore's last record -> bore
-//	person   number of a record that introduces a person -> 1
+//	person   number of a record that introduces a person or erases a name -> 1
 //	rules    number of a record that puts rules in force -> 1
+//	rotation number of a record that changes the log's key -> 1; made with the first
 //	term     field, 0x00, value, 0x00, number of a record -> 1, see ledger.Terms
 //	private  id -> salt and value
 //	blob     SHA-256 -> bytes
@@ -31,18 +32,19 @@ import (
 // made again from the records, and a verifier compares them. Files of before there
 // was a term bucket are without one until it is built.
 const (
-	bRecord  = "record"
-	bHash    = "hash"
-	bHead    = "head"
-	bKey     = "key"
-	bBore    = "bore"
-	bLine    = "line"
-	bRecent  = "recent"
-	bPerson  = "person"
-	bRules   = "rules"
-	bTerm    = "term"
-	bPrivate = "private"
-	bBlob    = "blob"
+	bRecord   = "record"
+	bHash     = "hash"
+	bHead     = "head"
+	bKey      = "key"
+	bBore     = "bore"
+	bLine     = "line"
+	bRecent   = "recent"
+	bPerson   = "person"
+	bRules    = "rules"
+	bTerm     = "term"
+	bRotation = "rotation"
+	bPrivate  = "private"
+	bBlob     = "blob"
 )
 
 func buckets() []string {

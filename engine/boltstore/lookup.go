@@ -12,7 +12,8 @@ import (
 
 // Numbers gives the numbers of the records under an index, in order: those of a
 // bore (ledger.IndexBore), all that introduce people (ledger.IndexPerson), all
-// that put rules in force (ledger.IndexRules). It looks at those alone, however
+// that put rules in force (ledger.IndexRules), all that change the log's key
+// (ledger.IndexRotation). It looks at those alone, however
 // large the ledger is.
 func (r *Reader) Numbers(index, key string) (out []int64, err error) {
 	name, prefix := "", []byte(nil)
@@ -23,11 +24,16 @@ func (r *Reader) Numbers(index, key string) (out []int64, err error) {
 		name = bPerson
 	case ledger.IndexRules:
 		name = bRules
+	case ledger.IndexRotation:
+		name = bRotation
 	default:
 		return nil, fmt.Errorf("the index %q is not one to look records up in", index)
 	}
 	err = r.view(func(tx *bolt.Tx) error {
 		b, err := bucket(tx, name)
+		if err != nil && name == bRotation {
+			return nil // the key was never changed
+		}
 		if err != nil {
 			return err
 		}

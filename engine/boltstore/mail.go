@@ -37,15 +37,9 @@ type Mail struct {
 // OpenMail opens the table in dir, or starts one. It gives engine.Busy at once
 // when another process has it.
 func OpenMail(dir string) (*Mail, error) {
-	var db *bolt.DB
-	err := guard(func() (err error) {
-		db, err = bolt.Open(filepath.Join(dir, mailFile), 0o600, &bolt.Options{
-			Timeout: lockWait, FreelistType: bolt.FreelistMapType, NoStatistics: true,
-		})
-		return err
-	})
+	db, err := openFile(filepath.Join(dir, mailFile), mailOptions())
 	if err != nil {
-		return nil, openError(err)
+		return nil, err
 	}
 	db.MaxBatchDelay = mailWait
 	err = guard(func() error {
@@ -58,6 +52,10 @@ func OpenMail(dir string) (*Mail, error) {
 		return nil, cannot("the mail cannot be opened", errors.Join(err, db.Close()))
 	}
 	return &Mail{db: db}, nil
+}
+
+func mailOptions() *bolt.Options {
+	return &bolt.Options{Timeout: lockWait, FreelistType: bolt.FreelistMapType, NoStatistics: true}
 }
 
 // Close lets go of the file.

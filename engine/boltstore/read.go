@@ -51,8 +51,8 @@ func (s *Store) Bore(ctx context.Context, id string, from int64, fn func(ledger.
 	}, fn)
 }
 
-// People calls fn with the records that introduce people, in order. The last
-// one for an id counts.
+// People calls fn with the records that introduce people (the last one for an id
+// counts) and those that say whose name was erased, in order.
 func (s *Store) People(ctx context.Context, fn func(ledger.Record) error) error {
 	from := int64(0)
 	return s.walk(ctx, func(tx *bolt.Tx) ([]ledger.Record, error) {

@@ -23,7 +23,10 @@ type Reader struct {
 // OpenReader opens the ledger in dir for reading. It gives engine.Busy at once
 // when another process has it.
 func OpenReader(dir string) (*Reader, error) {
-	path := filepath.Join(dir, ledgerFile)
+	return openReader(filepath.Join(dir, ledgerFile))
+}
+
+func openReader(path string) (*Reader, error) {
 	var db *bolt.DB
 	err := guard(func() (err error) {
 		db, err = bolt.Open(path, 0o400, &bolt.Options{ReadOnly: true, Timeout: lockWait, NoStatistics: true})
@@ -37,7 +40,7 @@ func OpenReader(dir string) (*Reader, error) {
 	if err != nil {
 		return nil, errors.Join(openError(err), db.Close())
 	}
-	return &Reader{dir: dir, db: db, half: half}, nil
+	return &Reader{dir: filepath.Dir(path), db: db, half: half}, nil
 }
 
 // Close lets go of the file.
@@ -118,7 +121,7 @@ func (r *Reader) Index(fn func(ledger.IndexEntry)) error {
 	return r.view(func(tx *bolt.Tx) error {
 		for _, x := range indexes() {
 			b, err := bucket(tx, x.bucket)
-			if err != nil && x.bucket == bTerm {
+			if err != nil && (x.bucket == bTerm || x.bucket == bRotation) {
 				continue // a file of before there was one; TermsThrough says so
 			}
 			if err != nil {
@@ -166,6 +169,7 @@ func indexes() []index {
 		}},
 		{bPerson, numbered(ledger.IndexPerson)},
 		{bRules, numbered(ledger.IndexRules)},
+		{bRotation, numbered(ledger.IndexRotation)},
 		{bTerm, func(k, v []byte) ledger.IndexEntry {
 			field, value, seq := splitTerm(k)
 			if !bytes.Equal(v, []byte{1}) {

@@ -126,3 +126,26 @@ func kept(dir, sum string) ([]byte, error) {
 	}
 	return data, nil
 }
+
+// Discard deletes a file of evidence, if it is there. Record first that it is
+// removed, and why.
+func (s *Store) Discard(ctx context.Context, sum string) (gone bool, err error) {
+	if err := ctx.Err(); err != nil {
+		return false, err
+	}
+	if !aSum.MatchString(sum) {
+		return false, &engine.Error{Kind: engine.NotFound, Say: "There is no such file."}
+	}
+	dir := filepath.Join(s.dir, shelfFolder)
+	err = os.Remove(filepath.Join(dir, sum))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return false, nil
+	case err == nil:
+		err = syncDir(dir)
+	}
+	if err != nil {
+		return false, cannot("the evidence cannot be removed", err)
+	}
+	return true, nil
+}

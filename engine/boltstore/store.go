@@ -87,10 +87,10 @@ func boltOptions(o Options) *bolt.Options {
 
 // Store is a ledger that can be written. It is safe for concurrent use.
 type Store struct {
-	dir    string
-	opts   Options
-	db     *bolt.DB
-	signer note.Signer
+	dir     string
+	opts    Options
+	db      *bolt.DB
+	signers []note.Signer // the current key, then those that still sign beside it; the committer's alone
 
 	head    atomic.Pointer[head]
 	queue   chan *job
@@ -99,6 +99,8 @@ type Store struct {
 	failed  chan struct{}
 	cause   atomic.Pointer[engine.Error] // why it failed
 	once    sync.Once
+
+	restored int64 // size of the backup that Open recorded as put back
 }
 
 // Open opens the ledger in dir, or starts one when the folder is empty or not
@@ -109,17 +111,13 @@ func Open(dir string, o Options) (*Store, error) {
 	if err := prepare(dir, o); err != nil {
 		return nil, err
 	}
-	signer, err := readKey(dir)
+	signers, err := readKeys(dir, keyFile)
 	if err != nil {
 		return nil, err
 	}
-	var db *bolt.DB
-	err = guard(func() error {
-		db, err = bolt.Open(filepath.Join(dir, ledgerFile), 0o600, boltOptions(o))
-		return err
-	})
+	db, err := openFile(filepath.Join(dir, ledgerFile), boltOptions(o))
 	if err != nil {
-		return nil, openError(err)
+		return nil, err
 	}
 	// The process before may have died between writing and syncing; what it
 	// wrote must be on the disk before anything is written on top of it.
@@ -132,7 +130,14 @@ func Open(dir string, o Options) (*Store, error) {
 	var h head
 	err = guard(func() error {
 		return db.View(func(tx *bolt.Tx) (err error) {
-			h, err = readHead(tx, signer)
+			keys, err := logKeys(tx)
+			if err != nil {
+				return err
+			}
+			if signers, err = settleKeys(dir, keys.Current(), signers); err != nil {
+				return err
+			}
+			h, err = readHead(tx, keys)
 			return err
 		})
 	})
@@ -140,12 +145,15 @@ func Open(dir string, o Options) (*Store, error) {
 		return nil, damaged(errors.Join(err, db.Close()))
 	}
 	s := &Store{
-		dir: dir, opts: o, db: db, signer: signer,
+		dir: dir, opts: o, db: db, signers: signers,
 		queue: make(chan *job, maxBatch), closing: make(chan struct{}),
 		done: make(chan struct{}), failed: make(chan struct{}),
 	}
 	s.head.Store(&h)
 	go s.commits()
+	if err := s.recordRestored(); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
 	return s, nil
 }
 
@@ -174,7 +182,7 @@ func (s *Store) Checkpoint() (ledger.Checkpoint, []byte) {
 // Size is the number of records.
 func (s *Store) Size() int64 { return s.head.Load().checkpoint.Size }
 
-// Key is the log's public key in signed-note form. Give it to whoever will
+// Key is the public key that the log signs with now, in signed-note form. Give it to whoever will
 // verify: it is what they trust.
 func (s *Store) Key() string { return s.head.Load().public }
 

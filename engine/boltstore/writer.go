@@ -30,6 +30,8 @@ type writer struct {
 	now    time.Time
 	before int64 // size of the log when the transaction began
 
+	keys []note.Signer // to sign with from this transaction on, where the key is changed
+
 	indexed bool     // the index of terms covers all records, and will
 	listed  [][]byte // keys to be put into it
 }
@@ -106,6 +108,11 @@ func (w *writer) append(j *job) error {
 		return nil
 	}
 	r.Seq, r.Logged = w.head.checkpoint.Size, w.now
+	if j.rotate != nil {
+		if r.Rotated, err = w.rotate(j.rotate); err != nil {
+			return err
+		}
+	}
 	data, err := ledger.Encode(r)
 	if err != nil {
 		j.err = &engine.Error{Kind: engine.Usage, Say: "this cannot be written to the ledger", Err: err}
@@ -193,8 +200,14 @@ func (w *writer) line(bore string) (ledger.BoreLine, error) {
 func (w *writer) index(r ledger.Record, old ledger.BoreLine) error {
 	seq := number(r.Seq)
 	err := w.put(bKey, []byte(r.Key), seq)
-	if r.Person != nil {
+	if r.Person != nil || r.Erased != nil {
 		err = errors.Join(err, w.put(bPerson, seq, []byte{1}))
+	}
+	if r.Rotated != nil {
+		if _, berr := w.tx.CreateBucketIfNotExists([]byte(bRotation)); berr != nil {
+			return berr
+		}
+		err = errors.Join(err, w.put(bRotation, seq, []byte{1}))
 	}
 	if r.Pack != nil {
 		err = errors.Join(err, w.put(bRules, seq, []byte{1}))
@@ -238,6 +251,9 @@ func (w *writer) beside(e ledger.Entry) error {
 			return err
 		}
 	}
+	if err := w.forget(e.Forget); err != nil {
+		return err
+	}
 	for _, p := range e.Private {
 		text, err := json.Marshal(private{Salt: p.Salt, Value: p.Value})
 		if err != nil {
@@ -250,9 +266,30 @@ func (w *writer) beside(e ledger.Entry) error {
 	return nil
 }
 
+// forget deletes private values. Their bytes stay in pages that are free until
+// [Compact] has made a new file.
+func (w *writer) forget(ids []string) error {
+	if len(ids) == 0 {
+		return nil
+	}
+	b, err := w.bucket(bPrivate)
+	if err != nil {
+		return err
+	}
+	for _, id := range ids {
+		if err := b.Delete([]byte(id)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // seal signs the checkpoint over everything added. It is part of the same
 // transaction: no checkpoint is ever signed that the file does not hold.
-func (w *writer) seal(s note.Signer) error {
+func (w *writer) seal(keys []note.Signer) error {
+	if w.keys != nil {
+		keys = w.keys
+	}
 	b, err := w.bucket(bHash)
 	if err != nil {
 		return err
@@ -261,8 +298,8 @@ func (w *writer) seal(s note.Signer) error {
 	if err != nil {
 		return err
 	}
-	w.head.checkpoint.Origin, w.head.checkpoint.Root = s.Name(), root
-	if w.head.note, err = w.head.checkpoint.Sign(s); err != nil {
+	w.head.checkpoint.Origin, w.head.checkpoint.Root = keys[0].Name(), root
+	if w.head.note, err = w.head.checkpoint.Sign(keys...); err != nil {
 		return err
 	}
 	return errors.Join(w.put(bHead, []byte(headCheckpoint), w.head.note), w.sealTerms())

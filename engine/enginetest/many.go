@@ -57,6 +57,7 @@ func NewMany(seed uint64, at time.Time) *Many {
 		}
 		m.people = append(m.people, ledger.Actor{ID: id, Role: role})
 		m.add(ledger.Record{Kind: ledger.KindPerson, Person: &ledger.Person{ID: id, Roles: []string{role}, Commit: ledger.Commitment([]byte(id), id)}})
+		m.queue[len(m.queue)-1].Private = []ledger.Private{{ID: id, Salt: []byte(id), Value: id}}
 	}
 	return m
 }

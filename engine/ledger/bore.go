@@ -17,6 +17,8 @@ type bore struct {
 	place    string              // jurisdiction
 	released *Pack               // rules that the last release was given under
 
+	actors []string // who acted on it, each once
+
 	vers, seqs []int64 // version and number of each record
 }
 
@@ -39,6 +41,9 @@ func (f *fold) bore(seq int64, r *Record) {
 		f.v.sum.Bores++
 	}
 	f.last = b
+	if r.By != nil && !slices.Contains(b.actors, r.By.ID) {
+		b.actors = append(b.actors, f.own(r.By.ID))
+	}
 	f.terms.expect(seq, *r, b.line.Trail)
 	f.version(seq, r, b)
 	f.facts(r, b)

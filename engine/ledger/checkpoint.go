@@ -67,12 +67,15 @@ func NoteCheckpoint(msg []byte) (Checkpoint, error) {
 	return ParseCheckpoint(text + "\n")
 }
 
-// Sign gives the checkpoint as a signed note. The origin must be the key's name.
-func (c Checkpoint) Sign(s note.Signer) ([]byte, error) {
-	if c.Origin != s.Name() {
-		return nil, fmt.Errorf("checkpoint of %q, key of %q", c.Origin, s.Name())
+// Sign gives the checkpoint as a signed note. The origin must be the name of each
+// key; there is more than one for a while after a key was changed.
+func (c Checkpoint) Sign(keys ...note.Signer) ([]byte, error) {
+	for _, s := range keys {
+		if c.Origin != s.Name() {
+			return nil, fmt.Errorf("checkpoint of %q, key of %q", c.Origin, s.Name())
+		}
 	}
-	return note.Sign(&note.Note{Text: c.String()}, s)
+	return note.Sign(&note.Note{Text: c.String()}, keys...)
 }
 
 // ParseCheckpoint reads the text of a checkpoint, without signatures. It takes

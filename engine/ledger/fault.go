@@ -38,6 +38,10 @@ const (
 	FaultPrivate    = "private"    // a private value is not the one committed to
 	FaultIndex      = "index"      // an index entry is missing, extra or wrong
 	FaultCopy       = "copy"       // a copy in other tables says otherwise than the records
+	FaultErased     = "erased"     // a name is missing without a record of that, or kept in spite of one
+	FaultRestored   = "restored"   // the log says that it was put back at another size than it was
+	FaultRotation   = "rotation"   // a new key that the old one has not signed
+	FaultHeld       = "held"       // erased under a legal hold
 	FaultPin        = "pin"        // a pinned checkpoint cannot be used
 	FaultRollback   = "rollback"   // the log is shorter than it once was
 	FaultFork       = "fork"       // two logs under one key: the same up to a point, or of the same size

@@ -23,8 +23,10 @@ type fold struct {
 	bores   map[string]*bore
 	last    *bore // of the record before
 	logged  time.Time
-	seen    []seen    // findings of one record
-	terms   *termSums // nil if the reader has no index of terms
+	seen    []seen           // findings of one record
+	terms   *termSums        // nil if the reader has no index of terms
+	erased  map[string]int64 // person -> record that says that the name was erased
+	holds   Holds
 }
 
 // seen is a finding that a record has.
@@ -40,6 +42,7 @@ func newFold(v *verifier) *fold {
 	f := &fold{
 		v: v, want: newWanted(), names: map[string]string{}, people: map[string]person{},
 		packs: map[string]*Pack{}, inForce: map[string]string{}, bores: map[string]*bore{},
+		erased: map[string]int64{},
 	}
 	if b, ok := v.r.(BlobSource); ok {
 		f.blobs = b
@@ -67,6 +70,7 @@ func (f *fold) record(seq int64, r *Record) {
 	f.start(seq, r)
 	f.introduce(seq, r)
 	f.known(seq, r)
+	f.years(seq, r)
 	if r.Bore != "" {
 		f.bore(seq, r)
 		return
@@ -82,14 +86,11 @@ func (f *fold) start(seq int64, r *Record) {
 		f.v.fault(seq, FaultStart, "the first record does not start a log")
 	case seq != 0 && (r.Kind == KindStart || r.Log != nil):
 		f.v.fault(seq, FaultStart, "record %d starts the log again", seq)
-	case seq != 0:
-	case f.v.opts.Key == "":
+	case seq == 0:
 		f.v.useKey(seq, r.Log.Key)
-	case f.v.opts.Key != r.Log.Key:
-		f.v.fault(seq, FaultLogKey, "the log names another key than the one it should have")
 	}
-	if starts && seq == 0 && f.v.key != nil && r.Log.Origin != f.v.key.Name() {
-		f.v.fault(seq, FaultLogKey, "the log calls itself %q, its key says %q", r.Log.Origin, f.v.key.Name())
+	if starts && seq == 0 && f.v.keys != nil && r.Log.Origin != f.v.keys.Origin() {
+		f.v.fault(seq, FaultLogKey, "the log calls itself %q, its key says %q", r.Log.Origin, f.v.keys.Origin())
 	}
 }
 
@@ -99,6 +100,9 @@ func (f *fold) introduce(seq int64, r *Record) {
 		f.v.fault(seq, FaultUnknown, "record %d introduces a person or rules and is of kind %q", seq, r.Kind)
 	}
 	if p := r.Person; p != nil {
+		if at := f.erased[p.ID]; at > 0 {
+			f.v.fault(seq, FaultErased, "record %d introduces %s again, whose name record %d has erased", seq, p.ID, at)
+		}
 		f.people[p.ID] = person{roles: p.Roles, commit: p.Commit, seq: seq}
 		f.want.people = append(f.want.people, seq)
 	}
@@ -181,6 +185,10 @@ func (f *fold) privates() {
 		switch {
 		case err != nil:
 			f.v.fault(p.seq, FaultUnreadable, "the name of %s cannot be read: %v", id, err)
+		case !ok && f.erased[id] == 0:
+			f.v.fault(p.seq, FaultErased, "the name of %s is not there, and no record says that it was erased", id)
+		case ok && f.erased[id] > 0:
+			f.v.fault(f.erased[id], FaultErased, "the name of %s is still kept, and record %d says that it was erased", id, f.erased[id])
 		case ok && Commitment(val.Salt, val.Value) != p.commit:
 			f.v.fault(p.seq, FaultPrivate, "the name kept for %s is not the one that record %d commits to", id, p.seq)
 		}

@@ -13,6 +13,8 @@ type wanted struct {
 	people []int64
 	rules  []int64
 
+	rotations []int64
+
 	met map[string]bits // index -> numbers of the records whose entry was met
 }
 
@@ -120,6 +122,9 @@ func (v *verifier) expected(e IndexEntry) (seq int64, ok bool) {
 	case IndexPerson:
 		_, ok = slices.BinarySearch(w.people, e.Num)
 		return e.Num, ok && e.Key == ""
+	case IndexRotation:
+		_, ok = slices.BinarySearch(w.rotations, e.Num)
+		return e.Num, ok && e.Key == ""
 	case IndexRules:
 		_, ok = slices.BinarySearch(w.rules, e.Num)
 		return e.Num, ok && e.Key == ""
@@ -167,6 +172,9 @@ func (v *verifier) missing() (out []unmet) {
 	}
 	for _, seq := range w.people {
 		look(IndexPerson, seq)
+	}
+	for _, seq := range w.rotations {
+		look(IndexRotation, seq)
 	}
 	for _, seq := range w.rules {
 		look(IndexRules, seq)

@@ -16,9 +16,6 @@ import (
 func VerifyPart(rows []Row, blobs BlobSource, key string, report func(Fault)) (Summary, []BoreLine) {
 	v := &verifier{opts: Options{Key: key}, report: report}
 	v.sum.First, v.sum.Checked = -1, []string{"records", "blobs"}
-	if key != "" {
-		v.useKey(-1, key)
-	}
 	v.fold = newFold(v)
 	v.fold.blobs, v.fold.part = blobs, map[string]bool{}
 	last := int64(-1)
@@ -37,6 +34,7 @@ func VerifyPart(rows []Row, blobs BlobSource, key string, report func(Fault)) (S
 		last = row.Seq
 		v.fold.record(row.Seq, &r)
 	}
+	v.held()
 	lines := make([]BoreLine, 0, len(v.fold.bores))
 	for _, id := range slices.Sorted(maps.Keys(v.fold.bores)) {
 		lines = append(lines, v.fold.bores[id].line)

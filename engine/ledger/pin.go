@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -35,12 +36,16 @@ func (v *verifier) markPrefix(size int64) {
 // root at the pin's size is computed again instead of asking for a consistency
 // proof: the same statement with nothing left to trust.
 func (v *verifier) pins() {
-	if v.key == nil {
+	if v.keys == nil {
 		return
 	}
 	var held []Checkpoint
 	for i, p := range v.opts.Pins {
-		c, err := OpenCheckpoint(p, v.key)
+		c, err := v.keys.Open(p)
+		if errors.Is(err, ErrRetired) {
+			v.fault(-1, FaultPin, "pinned checkpoint %d is signed only by a key that the log had given up by then: two logs part where the key was changed", i+1)
+			continue
+		}
 		if err != nil {
 			v.fault(-1, FaultPin, "pinned checkpoint %d is not one that the log of this key has signed", i+1)
 			continue

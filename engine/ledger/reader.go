@@ -29,13 +29,14 @@ type HashSource interface {
 
 // The indexes of a store. Key and Num of an entry depend on the index.
 const (
-	IndexKey    = "key"    // Key: idempotency key
-	IndexBore   = "bore"   // Key: bore, Num: version
-	IndexLine   = "line"   // Key: bore; Line is set, Seq is its last record
-	IndexRecent = "recent" // Key: bore; Seq is its last record
-	IndexPerson = "person" // Num: the record, again
-	IndexRules  = "rules"  // Num: the record, again
-	IndexTerm   = "term"   // Key: field, zero byte, value; see TermSource
+	IndexKey      = "key"      // Key: idempotency key
+	IndexBore     = "bore"     // Key: bore, Num: version
+	IndexLine     = "line"     // Key: bore; Line is set, Seq is its last record
+	IndexRecent   = "recent"   // Key: bore; Seq is its last record
+	IndexPerson   = "person"   // Num: the record, again; it introduces somebody, or erases a name
+	IndexRotation = "rotation" // Num: the record, again
+	IndexRules    = "rules"    // Num: the record, again
+	IndexTerm     = "term"     // Key: field, zero byte, value; see TermSource
 )
 
 // IndexEntry is one entry of one index: where it says a record is.

@@ -48,6 +48,12 @@ const (
 	KindShown   Kind = "shown"   // a picture or file was given as evidence
 	KindMoved   Kind = "moved"   // the jurisdiction of a bore was set right
 	KindReason  Kind = "reason"  // why a hold without a reason was called; Refers names it
+
+	KindErased    Kind = "erased"     // the name of a person was erased
+	KindRestored  Kind = "restored"   // the ledger was put back from a backup and goes on from there
+	KindRotated   Kind = "rotated"    // the log signs with another key from here on
+	KindLegalHold Kind = "legal_hold" // nothing of a bore or a person may be erased, or one voice for ending that
+	KindRemoved   Kind = "removed"    // evidence beside the ledger whose time had passed was removed
 )
 
 // Record is one ledger entry. Its JSON bytes, exactly as stored, are the leaf
@@ -92,6 +98,12 @@ type Record struct {
 	Refers  []int64  `json:"refers,omitempty"` // records this one is about (undo, sign)
 	Shown   []File   `json:"shown,omitempty"`  // for KindShown
 	Moved   *Moved   `json:"moved,omitempty"`  // for KindMoved
+
+	Erased    *Erased    `json:"erased,omitempty"`     // for KindErased
+	Restored  *Restored  `json:"restored,omitempty"`   // for KindRestored
+	Rotated   *Rotated   `json:"rotated,omitempty"`    // for KindRotated
+	LegalHold *LegalHold `json:"legal_hold,omitempty"` // for KindLegalHold
+	Removed   *Removed   `json:"removed,omitempty"`    // for KindRemoved
 }
 
 // Actor is who spoke: a reference to a person, never a name.
@@ -184,12 +196,49 @@ type Release struct {
 	Loose   []string  `json:"loose,omitempty"`  // limits a local pack loosened
 }
 
+// Erased says whose name was erased and on what ground, never what it was. By is
+// who asked for it.
+type Erased struct {
+	Person string `json:"person"` // id
+	Ground string `json:"ground"` // the legal ground, in words
+}
+
+// Restored names the last size that the backup had. It is the number of records
+// before this one: whoever holds a checkpoint of more knows that some are lost.
+type Restored struct {
+	Size int64  `json:"size"`
+	Root string `json:"root"` // over them, base64
+}
+
+// Rotated names the key that the log signs with from this record on. Note is the
+// text of [Rotation], signed with both the old key and the new one.
+type Rotated struct {
+	Key  string `json:"key"`  // verifier key in signed-note form
+	Note string `json:"note"` // a signed note
+}
+
+// LegalHold is about one bore or one person. It ends when two different people
+// have each released it.
+type LegalHold struct {
+	Bore    string `json:"bore,omitempty"`
+	Person  string `json:"person,omitempty"`
+	Release bool   `json:"release,omitempty"`
+}
+
+// Removed names evidence whose bytes were removed. The records that name it stay.
+type Removed struct {
+	Bore string   `json:"bore"`
+	Sums []string `json:"sums"` // hex SHA-256
+	Rule string   `json:"rule"` // which time had passed, in words
+}
+
 // Entry is a record on its way into the log, with what is stored beside it in
 // the same transaction.
 type Entry struct {
 	Record  Record
 	Blobs   [][]byte  // stored under their SHA-256
 	Private []Private // values the record only commits to
+	Forget  []string  // ids of private values to delete
 }
 
 // BoreLine is one line of a list of bores.

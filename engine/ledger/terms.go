@@ -118,6 +118,12 @@ func Terms(r Record, before Trail) []Term {
 	if r.Person != nil {
 		add(FieldPerson, r.Person.ID)
 	}
+	if r.Erased != nil {
+		add(FieldPerson, r.Erased.Person)
+	}
+	if r.LegalHold != nil {
+		add(FieldPerson, r.LegalHold.Person)
+	}
 	add(FieldRules, r.Rules[:min(len(r.Rules), rulesDigits)])
 	if r.Bore != "" {
 		add(FieldPlace, r.place(before.Place))

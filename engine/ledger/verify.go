@@ -1,16 +1,16 @@
 package ledger
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
-	"golang.org/x/mod/sumdb/note"
 	"golang.org/x/mod/sumdb/tlog"
 )
 
 // Options of Verify.
 type Options struct {
-	Key  string   // the log's public key, if the caller holds it; else the one in record 0 is taken
+	Key  string   // a public key of the log, if the caller holds one: the first, or one that came later; else the one in record 0 is taken
 	Pins [][]byte // checkpoints kept from earlier, signed notes
 }
 
@@ -24,6 +24,9 @@ type Summary struct {
 	First    int64      // first bad record, -1 if no fault names one
 	Signed   Checkpoint // the checkpoint, zero if it does not verify
 	Checked  []string   // "records", then what the reader had: "hashes", "indexes", "blobs", "private"
+	Erased   int        // people whose names were erased
+	Rotated  []int64    // records that change the log's key
+	Restored []int64    // records that say that a backup was put back
 	Anchored bool       // compared with a pin: without one, whoever holds the log key could have rewritten all
 }
 
@@ -51,9 +54,10 @@ type verifier struct {
 	report func(Fault)
 	sum    Summary
 
-	key    note.Verifier // nil until known, or if it cannot be
-	note   []byte        // the checkpoint as read
+	keys   *Keys  // nil until known, or if they cannot be
+	note   []byte // the checkpoint as read
 	edge   edge
+	before tlog.Hash           // the tree before a record that changes the key
 	prefix map[int64]tlog.Hash // size -> root, for the sizes that pins name
 	fold   *fold
 	shift  int64 // by how much seq inside the record before was off
@@ -73,9 +77,6 @@ func (v *verifier) fault(seq int64, code, format string, args ...any) {
 }
 
 func (v *verifier) run() {
-	if v.opts.Key != "" {
-		v.useKey(-1, v.opts.Key)
-	}
 	msg, err := v.r.Checkpoint()
 	if err != nil {
 		v.fault(-1, FaultUnreadable, "the checkpoint cannot be read: %v", err)
@@ -85,19 +86,30 @@ func (v *verifier) run() {
 		v.prefix[pinSize(p)] = tlog.Hash{}
 	}
 	v.records()
+	v.held()
 	v.checkpoint()
 	v.pins()
 	v.indexes()
 }
 
-// useKey takes the key that the log's signatures must be of.
+// useKey takes the key that the log starts with.
 func (v *verifier) useKey(seq int64, key string) {
-	k, err := note.NewVerifier(key)
+	k, err := StartKeys(key)
 	if err != nil {
 		v.fault(seq, FaultLogKey, "the log's key cannot be read: %v", err)
+	}
+	v.keys = k
+}
+
+// held compares the keys of the log with the one that the caller holds.
+func (v *verifier) held() {
+	if v.opts.Key == "" || v.keys != nil && v.keys.Has(v.opts.Key) {
 		return
 	}
-	v.key = k
+	if v.keys != nil {
+		v.fault(0, FaultLogKey, "the log names another key than the one it should have")
+	}
+	v.useKey(-1, v.opts.Key)
 }
 
 // records goes through records and stored hashes side by side.
@@ -182,6 +194,9 @@ func (v *verifier) stored(seq int64, hashes *pager) ([]byte, bool) {
 
 func (v *verifier) record(p *parsed, hashes *pager) {
 	row, r := p.row, &p.rec
+	if p.err == nil && r.Rotated != nil {
+		v.before = v.edge.root()
+	}
 	v.hash(row.Seq, p.leaf, hashes)
 	if p.err != nil {
 		v.fault(row.Seq, FaultDecode, "record %d is damaged: %v", row.Seq, p.err)
@@ -225,11 +240,15 @@ func (v *verifier) hash(seq int64, leaf tlog.Hash, hashes *pager) {
 // checkpoint compares the signed checkpoint with the records.
 func (v *verifier) checkpoint() {
 	v.sum.Root = v.edge.root()
-	if v.key == nil {
+	if v.keys == nil {
 		v.fault(-1, FaultCheckpoint, "there is no key to check the checkpoint with")
 		return
 	}
-	c, err := OpenCheckpoint(v.note, v.key)
+	c, err := v.keys.Open(v.note)
+	if errors.Is(err, ErrRetired) {
+		v.fault(-1, FaultCheckpoint, "the checkpoint is signed only by a key that the log had given up by then")
+		return
+	}
 	if err != nil {
 		v.fault(-1, FaultCheckpoint, "the checkpoint is not one that the log of this key has signed")
 		return

@@ -44,7 +44,7 @@ func Of(ctx context.Context, e *engine.Engine, l Ledger, bore, lang string) (Doc
 	}
 	s := Source{
 		Board: &board, Catalogue: board.Catalogue(), Lang: lang,
-		Name:    func(id string) (string, time.Time) { p, _ := e.Person(id); return p.Name, time.Time{} },
+		Name:    func(id string) (string, time.Time) { p, _ := e.Person(id); return p.Name, p.Erased },
 		Earlier: func(hz string) ([]engine.Constant, error) { return e.Constants(ctx, &board, hz) },
 	}
 	err = l.Bore(ctx, bore, 1, func(r ledger.Record) error {

@@ -22,7 +22,7 @@ func (w *world) source() paper.Source {
 	_, note := w.store.Checkpoint()
 	s := paper.Source{
 		Board: &board, Catalogue: w.engine.Catalogue(""), Checkpoint: note, Lang: "en",
-		Name: func(id string) (string, time.Time) { p, _ := w.engine.Person(id); return p.Name, time.Time{} },
+		Name: func(id string) (string, time.Time) { p, _ := w.engine.Person(id); return p.Name, p.Erased },
 	}
 	if err := w.store.Bore(w.t.Context(), bore, 1, func(r ledger.Record) error { s.Records = append(s.Records, r); return nil }); err != nil {
 		w.t.Fatal(err)

@@ -26,7 +26,7 @@ func (c *checker) since() {
 			}
 			continue
 		}
-		old, err := ledger.OpenCheckpoint(raw, c.key)
+		old, err := c.keys.Open(raw)
 		if err != nil || old.Size != size {
 			c.fault(-1, FaultSince, "%s is not a checkpoint of %d records that this log has signed", name, size)
 			continue
@@ -58,7 +58,7 @@ func (c *checker) anchors() {
 	}
 	var kept []ledger.Checkpoint
 	for i, p := range c.o.Pins {
-		old, err := ledger.OpenCheckpoint(p, c.key)
+		old, err := c.keys.Open(p)
 		if err != nil {
 			c.fault(-1, ledger.FaultPin, "pinned checkpoint %d is not one that the log of this key has signed", i+1)
 			continue

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"io"
 
-	"golang.org/x/mod/sumdb/note"
-
 	"firstrod/engine/ledger"
 )
 
@@ -89,7 +87,7 @@ type checker struct {
 	f      *file
 	v      Verdict
 
-	key       note.Verifier
+	keys      *ledger.Keys // that the log has signed with, as far as the file has them
 	note      []byte
 	bore      []ledger.Record // the bore's records, as far as they can be read
 	links     map[int64]bool  // sizes of older checkpoints in the file that are continued
@@ -125,18 +123,23 @@ func (c *checker) about() {
 // checkpoint opens the signed checkpoint with the log's key.
 func (c *checker) checkpoint() {
 	key, ok := cutLine(c.f.parts[partKey])
-	v, err := note.NewVerifier(key)
+	keys, err := ledger.StartKeys(key)
 	if !ok || err != nil {
 		c.fault(-1, ledger.FaultLogKey, "%s has no key that can be read", partKey)
 		return
 	}
 	c.v.Key = key
-	if c.o.Key != "" && c.o.Key != key {
+	for _, row := range c.f.rows() {
+		if r, err := ledger.Decode(row.Data); err == nil && r.Rotated != nil {
+			_ = keys.Add(row.Seq, *r.Rotated, nil) // what is wrong with it is said where the records are followed
+		}
+	}
+	if c.o.Key != "" && !keys.Has(c.o.Key) {
 		c.fault(-1, ledger.FaultLogKey, "the file is signed with another key than the one you hold")
 		return
 	}
-	c.key, c.note = v, c.f.parts[partCheckpoint]
-	signed, err := ledger.OpenCheckpoint(c.note, v)
+	c.keys, c.note = keys, c.f.parts[partCheckpoint]
+	signed, err := keys.Open(c.note)
 	if err != nil {
 		c.fault(-1, ledger.FaultCheckpoint, "the checkpoint is not one that the log of this key has signed")
 		return
@@ -151,7 +154,7 @@ func (c *checker) meaning() {
 		c.fault(-1, FaultPart, "the record that starts the log is missing")
 	}
 	key := ""
-	if c.key != nil {
+	if c.keys != nil {
 		key = c.v.Key
 	}
 	sum, bores := ledger.VerifyPart(rows, c.f, key, func(f ledger.Fault) { c.fault(f.Seq, f.Code, "%s", f.Say) })

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"strings"
 
-	"golang.org/x/mod/sumdb/note"
 	"golang.org/x/mod/sumdb/tlog"
 
 	"firstrod/engine/ledger"
@@ -23,6 +22,7 @@ const (
 type TileSource interface {
 	ledger.Reader
 	tlog.HashReader
+	Finder
 }
 
 // Tiles gives a whole ledger as the files of a tiled transparency log
@@ -68,11 +68,11 @@ func Continues(src TileSource, old []byte) error {
 	if err != nil {
 		return err
 	}
-	v, err := verifier(src)
+	keys, err := allKeys(src)
 	if err != nil {
 		return err
 	}
-	then, err := ledger.OpenCheckpoint(old, v)
+	then, err := keys.Open(old)
 	if err != nil {
 		return err
 	}
@@ -82,9 +82,9 @@ func Continues(src TileSource, old []byte) error {
 	return nil
 }
 
-// opened is the checkpoint, signed by the key that the first record names.
-func opened(src ledger.Reader) (ledger.Checkpoint, []byte, error) {
-	v, err := verifier(src)
+// opened is the checkpoint, signed by the key that the log has at its size.
+func opened(src TileSource) (ledger.Checkpoint, []byte, error) {
+	keys, err := allKeys(src)
 	if err != nil {
 		return ledger.Checkpoint{}, nil, err
 	}
@@ -92,12 +92,12 @@ func opened(src ledger.Reader) (ledger.Checkpoint, []byte, error) {
 	if err != nil {
 		return ledger.Checkpoint{}, nil, err
 	}
-	c, err := ledger.OpenCheckpoint(msg, v)
+	c, err := keys.Open(msg)
 	return c, msg, err
 }
 
-// verifier is the key that the first record names.
-func verifier(src ledger.Reader) (note.Verifier, error) {
+// allKeys follows the keys from the one that the first record names.
+func allKeys(src TileSource) (*ledger.Keys, error) {
 	rows, err := src.Records(0, 1)
 	if err != nil || len(rows) == 0 {
 		return nil, errors.Join(errors.New("the ledger has no records"), err)
@@ -106,7 +106,7 @@ func verifier(src ledger.Reader) (note.Verifier, error) {
 	if err != nil || first.Log == nil {
 		return nil, errors.Join(errors.New("the first record does not start a log"), err)
 	}
-	return note.NewVerifier(first.Log.Key)
+	return keysOf(src, first)
 }
 
 // bundle writes the n records from number from on, each behind its length.

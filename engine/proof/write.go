@@ -8,7 +8,6 @@ import (
 	"maps"
 	"slices"
 
-	"golang.org/x/mod/sumdb/note"
 	"golang.org/x/mod/sumdb/tlog"
 
 	"firstrod/engine/ledger"
@@ -25,7 +24,8 @@ type Source interface {
 // Finder finds records without going through all of them.
 type Finder interface {
 	// Numbers gives, in order, the numbers of the records under one of
-	// ledger.IndexBore (key: the bore), ledger.IndexPerson or ledger.IndexRules.
+	// ledger.IndexBore (key: the bore), ledger.IndexPerson, ledger.IndexRules or
+	// ledger.IndexRotation.
 	Numbers(index, key string) ([]int64, error)
 }
 
@@ -34,7 +34,7 @@ type Request struct {
 	Bore     string                           // id
 	Since    [][]byte                         // older checkpoints that the auditor holds, signed notes
 	Cosigned []byte                           // a checkpoint of this log with cosignatures; may be nil
-	Evidence func(sum string) ([]byte, error) // bytes of evidence by hex SHA-256; nil: leave them out
+	Evidence func(sum string) ([]byte, error) // bytes of evidence by hex SHA-256, none for a file that was removed when its time had passed; nil: leave all out
 }
 
 // Made is what a file has.
@@ -58,7 +58,7 @@ var (
 // bore's last record, and the latest one otherwise.
 func Write(w io.Writer, src Source, q Request) (Made, error) {
 	m := &maker{src: src, q: q, rows: map[int64][]byte{}, blobs: map[string][]byte{}}
-	for _, step := range []func() error{m.gather, m.lean, m.named, m.pick, m.since} {
+	for _, step := range []func() error{m.gather, m.lean, m.named, m.pick, m.changed, m.since} {
 		if err := step(); err != nil {
 			return Made{}, err
 		}
@@ -75,12 +75,11 @@ type maker struct {
 	blobs map[string][]byte
 	shown []ledger.File
 
-	key    string
-	verify note.Verifier
-	now    ledger.Checkpoint
-	note   []byte
-	older  map[int64]older
-	made   Made
+	keys  *ledger.Keys // that the log has signed with
+	now   ledger.Checkpoint
+	note  []byte
+	older map[int64]older
+	made  Made
 }
 
 // older is an older checkpoint, and that it is continued.
@@ -115,8 +114,7 @@ func (m *maker) gather() error {
 	if first.Log == nil {
 		return errors.New("the first record does not start a log")
 	}
-	m.key = first.Log.Key
-	if m.verify, err = note.NewVerifier(m.key); err != nil {
+	if m.keys, err = keysOf(m.src, first); err != nil {
 		return err
 	}
 	numbers, err := m.src.Numbers(ledger.IndexBore, m.q.Bore)
@@ -162,7 +160,8 @@ func (m *maker) lean() error {
 			if err != nil {
 				return err
 			}
-			if r.Person != nil && !people[r.Person.ID] {
+			// That a name was erased says nothing of the bore.
+			if r.Person != nil && !people[r.Person.ID] || r.Erased != nil {
 				delete(m.rows, seq)
 			}
 			if r.Pack != nil && slices.ContainsFunc(m.bore, func(b ledger.Record) bool { return b.Rules == r.Rules }) {
@@ -227,7 +226,7 @@ func (m *maker) pick() error {
 	}
 	wanted := m.last() + 1
 	for _, old := range m.q.Since {
-		if c, err := ledger.OpenCheckpoint(old, m.verify); err == nil {
+		if c, err := m.keys.Open(old); err == nil {
 			wanted = max(wanted, c.Size)
 		}
 	}
@@ -237,9 +236,84 @@ func (m *maker) pick() error {
 	return nil
 }
 
+// changed takes the records that change the log's key, as far as the checkpoint
+// goes: without them nobody could follow from the first key to the one it is
+// signed by.
+func (m *maker) changed() error {
+	numbers, err := m.src.Numbers(ledger.IndexRotation, "")
+	if err != nil {
+		return err
+	}
+	for _, seq := range numbers {
+		if seq >= m.now.Size {
+			break
+		}
+		r, err := m.row(seq)
+		if err != nil {
+			return err
+		}
+		if r.By != nil {
+			if err := m.introduced(r.By.ID, seq); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// introduced takes the records up to one that introduce a person.
+func (m *maker) introduced(id string, through int64) error {
+	numbers, err := m.src.Numbers(ledger.IndexPerson, "")
+	if err != nil {
+		return err
+	}
+	for _, seq := range numbers {
+		if _, have := m.rows[seq]; have || seq > through {
+			continue
+		}
+		r, err := m.row(seq)
+		if err != nil {
+			return err
+		}
+		if r.Person == nil || r.Person.ID != id {
+			delete(m.rows, seq)
+		}
+	}
+	return nil
+}
+
+// keysOf follows the log's keys from its first record on.
+func keysOf(src interface {
+	ledger.Reader
+	Finder
+}, first ledger.Record) (*ledger.Keys, error) {
+	keys, err := ledger.StartKeys(first.Log.Key)
+	if err != nil {
+		return nil, err
+	}
+	numbers, err := src.Numbers(ledger.IndexRotation, "")
+	if err != nil {
+		return nil, err
+	}
+	for _, seq := range numbers {
+		rows, err := src.Records(seq, 1)
+		if err != nil || len(rows) == 0 || rows[0].Seq != seq {
+			return nil, errors.Join(fmt.Errorf("record %d is not there", seq), err)
+		}
+		r, err := ledger.Decode(rows[0].Data)
+		if err != nil || r.Rotated == nil {
+			return nil, errors.Join(fmt.Errorf("record %d does not change the key", seq), err)
+		}
+		if err := keys.Add(seq, *r.Rotated, nil); err != nil {
+			return nil, err
+		}
+	}
+	return keys, nil
+}
+
 // checked opens a checkpoint and compares it with the stored hashes.
 func (m *maker) checked(msg []byte) (ledger.Checkpoint, error) {
-	c, err := ledger.OpenCheckpoint(msg, m.verify)
+	c, err := m.keys.Open(msg)
 	if err != nil {
 		return c, err
 	}
@@ -254,7 +328,7 @@ func (m *maker) checked(msg []byte) (ledger.Checkpoint, error) {
 func (m *maker) since() error {
 	m.older = map[int64]older{}
 	for _, msg := range m.q.Since {
-		c, err := ledger.OpenCheckpoint(msg, m.verify)
+		c, err := m.keys.Open(msg)
 		switch {
 		case err != nil:
 			return fmt.Errorf("%w: it is not one that this log has signed", ErrSince)
@@ -288,7 +362,7 @@ func (m *maker) write(w io.Writer) (Made, error) {
 	if err := m.evidence(z); err != nil {
 		return Made{}, err
 	}
-	z.add(partKey, []byte(m.key+"\n"))
+	z.add(partKey, []byte(m.keys.First()+"\n"))
 	numbers := slices.Sorted(maps.Keys(m.rows))
 	for _, seq := range numbers {
 		p, err := tlog.ProveRecord(m.now.Size, seq, m.src)
@@ -325,6 +399,10 @@ func (m *maker) evidence(z *zipWriter) error {
 		b, err := m.q.Evidence(f.Sum)
 		if err != nil {
 			return err
+		}
+		if b == nil {
+			m.made.Left++
+			continue
 		}
 		if ledger.BlobSum(b) != f.Sum {
 			return fmt.Errorf("the file of evidence %s was changed", f.Sum)
