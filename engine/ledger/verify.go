@@ -23,7 +23,7 @@ type Summary struct {
 	Faults   int
 	First    int64      // first bad record, -1 if no fault names one
 	Signed   Checkpoint // the checkpoint, zero if it does not verify
-	Checked  []string   // "records", then what the reader had: "hashes", "indexes", "blobs", "private"
+	Checked  []string   // "records", then what the reader had: "hashes", "indexes", "blobs", "evidence", "private"
 	Anchored bool       // compared with a pin: without one, whoever holds the log key could have rewritten all
 }
 
@@ -85,6 +85,7 @@ func (v *verifier) run() {
 		v.prefix[pinSize(p)] = tlog.Hash{}
 	}
 	v.records()
+	v.fold.files()
 	v.checkpoint()
 	v.pins()
 	v.indexes()
