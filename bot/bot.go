@@ -19,6 +19,7 @@ import (
 	"unicode/utf8"
 
 	"firstrod/engine"
+	"firstrod/engine/exif"
 	"firstrod/engine/ledger"
 )
 
@@ -34,6 +35,9 @@ type Config struct {
 	// files it when the bore is released. nil: the release names the command
 	// that does. What it cannot make stops no release.
 	Record func(ctx context.Context, bore, lang string) (Paper, error)
+	// Look reads what a picture on the shelf says of itself; an error for one that is
+	// missing or was changed. nil: nothing is said of it.
+	Look func(ctx context.Context, sum string) (exif.Info, error)
 }
 
 // Contact is a person to call. Both may be empty.
@@ -49,6 +53,7 @@ type Bot struct {
 	jurisdiction string
 	lang         string
 	contact      Contact
+	look         func(ctx context.Context, sum string) (exif.Info, error)
 	papers       func(ctx context.Context, bore, lang string) (Paper, error)
 	words        *words
 	verbs        []verb
@@ -120,7 +125,7 @@ func New(c Config) (*Bot, error) {
 	if c.Jurisdiction != "" && !engine.ValidJurisdiction(c.Jurisdiction) {
 		return nil, &engine.Error{Kind: engine.Usage, Say: c.Jurisdiction + " is no place that rules can hold in", Hint: "for example US-VA, or US-VA/alder"}
 	}
-	b := &Bot{engine: c.Engine, zone: c.Zone, jurisdiction: c.Jurisdiction, lang: c.Lang, contact: c.Contact, papers: c.Record, words: w, rooms: map[string]*room{}}
+	b := &Bot{engine: c.Engine, zone: c.Zone, jurisdiction: c.Jurisdiction, lang: c.Lang, contact: c.Contact, papers: c.Record, look: c.Look, words: w, rooms: map[string]*room{}}
 	if b.lang == "" {
 		b.lang = "en"
 	}

@@ -117,7 +117,7 @@ func (x *site) start0(before func()) {
 	if err != nil {
 		x.t.Fatal(err)
 	}
-	b, err := bot.New(bot.Config{Record: x.papers(e), Engine: e, Zone: "America/Phoenix", Lang: "en", Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"}})
+	b, err := bot.New(bot.Config{Record: x.papers(e), Look: x.look, Engine: e, Zone: "America/Phoenix", Lang: "en", Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"}})
 	if err != nil {
 		x.t.Fatal(err)
 	}

@@ -45,7 +45,7 @@ func replies() map[string]bot.Reply {
 				{Weight: bot.Caution, Text: "The one-call law comes before this message."},
 				{Weight: bot.Exact, Text: "Checkpoint. Copied elsewhere, it shows later whether anything was changed:\nfirstrod.local/5f2c9a1e77aa03b4\n43\ngl3Nb3Scgebrl7MSqoCt7wqXEJQu2cPSNn1pHmPHulQ=\n\n— firstrod.local/5f2c9a1e77aa03b4 AAAA+/==\n"},
 			},
-			Ask:   &bot.Ask{ID: "3", Text: "Drill."},
+			Ask: &bot.Ask{ID: "3", Text: "Drill."},
 		},
 		"marks":  {Parts: []bot.Part{{Weight: bot.Say, Text: "*not bold* <!channel> <@U1> & `x` _y_ ~z~"}}, Ask: ask},
 		"choice": {Ask: &bot.Ask{ID: "4", Text: "Which view?", Options: []string{"calibration view", "walking view", "other view"}}},

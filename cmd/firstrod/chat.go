@@ -79,7 +79,7 @@ func (a *app) newBot(s *site, files recorder) (*bot.Bot, error) {
 		record = files(s)
 	}
 	return bot.New(bot.Config{
-		Record: record,
+		Record: record, Look: s.look,
 		Engine: s.engine, Zone: a.config.Zone, Jurisdiction: a.config.Jurisdiction, Lang: a.config.Lang,
 		Contact: bot.Contact{Name: a.config.Contact.Name, Phone: a.config.Contact.Phone},
 	})
