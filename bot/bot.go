@@ -10,6 +10,7 @@ package bot
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"strings"
 	"sync"
@@ -18,6 +19,7 @@ import (
 	"unicode/utf8"
 
 	"firstrod/engine"
+	"firstrod/engine/exif"
 	"firstrod/engine/ledger"
 )
 
@@ -28,6 +30,14 @@ type Config struct {
 	Jurisdiction string  // whose codes hold for new bores; "" for the base alone
 	Lang         string  // language until somebody asks for another
 	Contact      Contact // whom to call when a crew is stuck
+
+	// Record makes the record of a bore as its last record left it, for whoever
+	// files it when the bore is released. nil: the release names the command
+	// that does. What it cannot make stops no release.
+	Record func(ctx context.Context, bore, lang string) (Paper, error)
+	// Look reads what a picture on the shelf says of itself; an error for one that is
+	// missing or was changed. nil: nothing is said of it.
+	Look func(ctx context.Context, sum string) (exif.Info, error)
 }
 
 // Contact is a person to call. Both may be empty.
@@ -43,6 +53,8 @@ type Bot struct {
 	jurisdiction string
 	lang         string
 	contact      Contact
+	look         func(ctx context.Context, sum string) (exif.Info, error)
+	papers       func(ctx context.Context, bore, lang string) (Paper, error)
 	words        *words
 	verbs        []verb
 
@@ -113,7 +125,7 @@ func New(c Config) (*Bot, error) {
 	if c.Jurisdiction != "" && !engine.ValidJurisdiction(c.Jurisdiction) {
 		return nil, &engine.Error{Kind: engine.Usage, Say: c.Jurisdiction + " is no place that rules can hold in", Hint: "for example US-VA, or US-VA/alder"}
 	}
-	b := &Bot{engine: c.Engine, zone: c.Zone, jurisdiction: c.Jurisdiction, lang: c.Lang, contact: c.Contact, words: w, rooms: map[string]*room{}}
+	b := &Bot{engine: c.Engine, zone: c.Zone, jurisdiction: c.Jurisdiction, lang: c.Lang, contact: c.Contact, papers: c.Record, look: c.Look, words: w, rooms: map[string]*room{}}
 	if b.lang == "" {
 		b.lang = "en"
 	}
@@ -143,13 +155,13 @@ func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
 	if err := b.recognise(ctx, r, m); err != nil {
 		return *out, err
 	}
-	known, err := b.engine.Known(ctx, m.Key)
+	seq, known, err := b.engine.Known(ctx, m.Key)
 	if err != nil {
 		return *out, err
 	}
 	if known {
 		// It came before, and what it did is recorded; what stands is said again.
-		err = b.goOn(ctx, r, out)
+		err = errors.Join(b.releaseAgain(ctx, r, seq, out), b.goOn(ctx, r, out))
 		r.close(out)
 		return *out, err
 	}

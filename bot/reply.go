@@ -20,6 +20,7 @@ const (
 	Release Weight = "release" // ready to drill
 	Sheet   Weight = "sheet"   // a board or a list, lines to be kept as they are
 	Caution Weight = "caution" // what comes before this tool
+	Exact   Weight = "exact"   // to be copied to the letter: no line is broken or joined
 )
 
 // Part is a piece of a reply: one or more lines of text.
@@ -45,6 +46,7 @@ type Reply struct {
 	Verdict  engine.Verdict // how it stands
 	Pictures []Picture      // drawings of this turn
 	Files    []ledger.File  // pictures to show, from the shelf
+	Paper    *Paper         // the record of a bore that was released just now, to be filed
 	Done     bool           // the person has left
 	Lang     string         // the language it is in
 

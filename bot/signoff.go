@@ -7,7 +7,6 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/ledger"
-	"firstrod/engine/quantity"
 )
 
 // signing is a signature that waits for a yes, after its values were shown.
@@ -105,98 +104,12 @@ func (s *signing) settle(ctx context.Context, b *Bot, r *room, m Message, out *R
 	}
 	b.tellNewRules(r, &t, out)
 	if t.Record.Release != nil {
-		out.add(Release, b.releaseText(r, &t))
-		b.draw(r, &t, out)
-		out.add(Caution, b.say(r, "caution.release", nil))
+		b.tellRelease(ctx, r, &t, out)
 		return true, nil
 	}
 	out.add(Good, b.say(r, "sign.done", map[string]any{"Name": s.person.Name, "Role": b.role(r, s.person.Role())}))
 	b.tellUnsigned(r, &t.Board, out)
 	return true, nil
-}
-
-// releaseText is plain: until when, who signed, what the numbers are, what was
-// waived, what ends it, and where it is recorded.
-func (b *Bot) releaseText(r *room, t *engine.Turn) string {
-	board, rel := &t.Board, t.Record.Release
-	var signers []string
-	for _, a := range rel.Signers {
-		signers = append(signers, b.name(r, a.ID)+", "+b.role(r, a.Role))
-	}
-	lines := []string{
-		b.say(r, "release.head", map[string]any{"Bore": board.Bore, "Place": board.Place, "Until": b.clock(board, rel.Until)}),
-		b.say(r, "release.signed", map[string]any{"Who": strings.Join(signers, "; ")}),
-		b.sayN(r, "release.checks", rel.Checks, map[string]any{"Waived": len(rel.Waived)}),
-	}
-	for _, key := range rel.Waived {
-		lines = append(lines, b.say(r, "release.waived", map[string]any{"Rule": key}))
-	}
-	lines = append(lines, b.localLines(r, board)...)
-	lines = append(lines, b.depthLines(r, board)...)
-	lines = append(lines, b.limitLine(r, board), b.say(r, "release.void", nil),
-		b.say(r, "release.record", map[string]any{"Record": t.Receipt.Seq, "Checkpoint": t.Receipt.Short()}))
-	return strings.Join(lines, "\n")
-}
-
-// limitLine names the main limits that the release stands on.
-func (b *Bot) limitLine(r *room, board *engine.Board) string {
-	return b.say(r, "release.limits", map[string]any{
-		"Standoff": b.limit(r, board, "ground.standoff"), "Tolerance": b.limit(r, board, "verification.tolerance"),
-		"Clearance": b.limit(r, board, "crossings.clearance"), "Rules": shortSum(board.Rules),
-	})
-}
-
-func shortSum(sum string) string {
-	if len(sum) < 8 {
-		return sum
-	}
-	return sum[:4] + " " + sum[4:8]
-}
-
-// depthLines say how good the depth is, and what each crossing has and needs.
-func (b *Bot) depthLines(r *room, board *engine.Board) []string {
-	var lines []string
-	if plan, ok := board.Fact("planned_depth"); ok {
-		for _, hz := range board.Items(engine.PerFrequency) {
-			lines = append(lines, b.say(r, "release.depth", map[string]any{
-				"Frequency": b.item(r, board, engine.PerFrequency, hz), "Depth": b.print(r, board, plan.Value),
-				"Doubt": b.known(r, board, "frequency.derived.depth_doubt", hz, nil), "Deepest": b.deepest(r, board, hz),
-			}))
-		}
-	}
-	for _, line := range board.Items(engine.PerCrossing) {
-		lines = append(lines, b.say(r, "release.crossing", map[string]any{
-			"Line":    line,
-			"Planned": b.known(r, board, "crossing.derived.separation", line, nil),
-			"Needed":  b.known(r, board, "crossing.derived.needed", line, nil),
-			"Contact": b.touching(r, board, line),
-		}))
-	}
-	return lines
-}
-
-// deepest is down to where a reading stays within the tolerance.
-func (b *Bot) deepest(r *room, board *engine.Board, hz string) string {
-	n, ok := board.Derived(engine.PerFrequency, hz, "frequency.derived.deepest_um")
-	if !ok {
-		return unknown
-	}
-	const whole = 304_800 // nobody plans by the inch here
-	return b.print(r, board, quantity.Of(quantity.Length, n/whole*whole))
-}
-
-// touching is the chance that reamer and line touch, never shown as none.
-func (b *Bot) touching(r *room, board *engine.Board, line string) string {
-	n, ok := board.Derived(engine.PerCrossing, line, "crossing.derived.contact_ppm")
-	if !ok {
-		return unknown
-	}
-	const least = 100 // 0.01 %
-	id := "contact.about"
-	if n < least {
-		id, n = "contact.under", least
-	}
-	return b.say(r, id, map[string]any{"Chance": b.print(r, board, quantity.Of(quantity.Percent, n))})
 }
 
 // clock shows a moment as the clocks on site do.

@@ -2,7 +2,6 @@ package bot
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"firstrod/engine"
@@ -138,21 +137,6 @@ func doLanguage(_ context.Context, b *Bot, r *room, m Message, _ string, out *Re
 func doLeave(_ context.Context, b *Bot, r *room, _ Message, _ string, out *Reply) error {
 	out.add(Say, b.say(r, "leave", nil))
 	out.Done = true
-	return nil
-}
-
-// doPhotos shows what was given as evidence.
-func doPhotos(ctx context.Context, b *Bot, r *room, _ Message, _ string, out *Reply) error {
-	board, err := b.engine.Board(ctx, r.bore)
-	if err != nil {
-		return err
-	}
-	lines := []string{b.sayN(r, "files.list", len(board.Shown), nil)}
-	for _, f := range board.Shown {
-		lines = append(lines, fmt.Sprintf("  %.12s  %s, %s, %d kB", f.Sum, f.Name, f.Type, (f.Size+999)/1000))
-	}
-	out.Files = board.Shown
-	out.add(Sheet, strings.Join(lines, "\n"))
 	return nil
 }
 

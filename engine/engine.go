@@ -123,10 +123,9 @@ func (e *Engine) Bores(ctx context.Context, limit int) ([]ledger.BoreLine, error
 	return e.store.Bores(ctx, limit)
 }
 
-// Known says whether a delivery was recorded before.
-func (e *Engine) Known(ctx context.Context, key string) (bool, error) {
-	_, ok, err := e.store.Known(ctx, key)
-	return ok, err
+// Known says whether a delivery was recorded before, and as which record.
+func (e *Engine) Known(ctx context.Context, key string) (seq int64, ok bool, err error) {
+	return e.store.Known(ctx, key)
 }
 
 // live is a bore in memory: what its records say, and the findings as the rules

@@ -70,20 +70,32 @@ func (s *Service) fetchOne(ctx context.Context, f fileRef) (ledger.File, error) 
 }
 
 // uploads are the pictures of a reply, each with words for those who cannot see
-// it.
+// it. A drawing says in words what it shows where the app may send no files.
 func (s *Service) uploads(p place, reply *bot.Reply) []*item {
 	var items []*item
-	add := func(u *upload) {
-		items = append(items, &item{ID: s.out.id(), Op: opUpload, Channel: p.Channel, Thread: p.Parent, Text: escaped(cut(u.Alt, maxSection)), File: u})
-	}
 	for _, f := range reply.Files {
 		alt := s.bot.Words(reply.Lang, "chat.photo", map[string]any{"Name": f.Name, "Bore": reply.Bore, "Sum": f.Sum[:12]})
-		add(&upload{Name: fileName(f), Sum: f.Sum, Alt: alt})
+		items = append(items, s.uploadItem(p, &upload{Name: fileName(f), Sum: f.Sum, Alt: alt}, ""))
 	}
 	for _, d := range reply.Pictures {
-		add(&upload{Name: d.Name + ".png", Alt: d.Alt, data: d.PNG})
+		items = append(items, s.uploadItem(p, &upload{Name: d.Name + ".png", Alt: d.Alt, data: d.PNG}, escaped(d.Alt)))
 	}
 	return items
+}
+
+// paper is the record of a bore that was released, for its thread.
+func (s *Service) paper(p place, reply *bot.Reply) []*item {
+	f := reply.Paper
+	if f == nil {
+		return nil
+	}
+	return []*item{s.uploadItem(p, &upload{Name: f.Name + ".pdf", Alt: f.Alt, data: f.PDF}, escaped(f.Instead))}
+}
+
+func (s *Service) uploadItem(p place, u *upload, instead string) *item {
+	return &item{
+		ID: s.out.id(), Op: opUpload, Channel: p.Channel, Thread: p.Parent, Text: escaped(cut(u.Alt, maxSection)), File: u, Instead: instead,
+	}
 }
 
 func fileName(f ledger.File) string {

@@ -44,6 +44,7 @@ type site struct {
 	set   *rules.Set
 	dir   string
 	tune  func(*Config)
+	file  func(ctx context.Context, bore, lang string) (bot.Paper, error) // instead of the real record
 	clock func() time.Time
 
 	svc   *Service
@@ -90,12 +91,14 @@ func newSite(t testing.TB, set *rules.Set, fake *slackfake.Server, tune func(*Co
 	t.Helper()
 	x := &site{
 		t: t, fake: fake, set: set, dir: t.TempDir(), tune: tune,
-		clock: func() time.Time { return time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC) },
+		clock: noon,
 	}
 	t.Cleanup(x.halt)
 	x.start()
 	return x
 }
+
+func noon() time.Time { return time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC) }
 
 // start runs the service on the data folder as it is.
 func (x *site) start() { x.t.Helper(); x.start0(func() {}) }
@@ -114,7 +117,7 @@ func (x *site) start0(before func()) {
 	if err != nil {
 		x.t.Fatal(err)
 	}
-	b, err := bot.New(bot.Config{Engine: e, Zone: "America/Phoenix", Lang: "en", Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"}})
+	b, err := bot.New(bot.Config{Record: x.papers(e), Look: x.look, Engine: e, Zone: "America/Phoenix", Lang: "en", Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"}})
 	if err != nil {
 		x.t.Fatal(err)
 	}

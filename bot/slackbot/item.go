@@ -36,7 +36,8 @@ type item struct {
 	Fallback  string          `json:"fallback,omitempty"`  // address for an answer when it cannot be posted
 	Owner     string          `json:"owner,omitempty"`     // user who is told in direct messages then
 	File      *upload         `json:"file,omitempty"`
-	Tried     time.Time       `json:"tried,omitzero"` // a call was begun: it may have had its effect
+	Instead   string          `json:"instead,omitempty"` // upload: what is said where the app may send no files
+	Tried     time.Time       `json:"tried,omitzero"`    // a call was begun: it may have had its effect
 	Tries     int             `json:"tries,omitempty"`
 	Looks     int             `json:"looks,omitempty"` // times it was looked for in vain since then
 }

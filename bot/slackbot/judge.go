@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/slack-go/slack"
+
+	"firstrod/engine"
 )
 
 // outcome is what is known about a call after it ended.
@@ -40,6 +42,10 @@ func judge(err error) (outcome, time.Duration) {
 		if isAuth(err) {
 			return notYet, authWait
 		}
+		return refused, 0
+	}
+	switch engine.KindOf(err) {
+	case engine.NotFound, engine.Damaged: // a file that is gone stays gone
 		return refused, 0
 	}
 	if _, ok := errors.AsType[errNothingShown](err); ok {

@@ -43,31 +43,46 @@ func (s *Service) Post(ctx context.Context, n Notice) error {
 	return s.post(ctx, n, []string{s.cfg.Safety})
 }
 
-// Over takes a notice that stood off the home tabs. Its key stays told.
-func (s *Service) Over(ctx context.Context, key string) error {
-	value, found, err := s.cfg.Table.Get(ctx, noticeKey+key)
-	if err != nil || !found {
+// Over takes the notices whose keys begin with a prefix, or are it, off the home
+// tabs. They stay told. It waits until Run has begun.
+func (s *Service) Over(ctx context.Context, prefix string) error {
+	if err := s.begun(ctx); err != nil {
 		return err
 	}
-	var n Notice
-	if err := json.Unmarshal(value, &n); err != nil {
+	puts := map[string][]byte{}
+	err := s.cfg.Table.Each(ctx, noticeKey+prefix, func(key string, value []byte) error {
+		var n Notice
+		if err := json.Unmarshal(value, &n); err != nil || !n.Stands {
+			return err
+		}
+		n.Stands = false
+		var err error
+		puts[key], err = json.Marshal(n)
+		return err
+	})
+	if err != nil || len(puts) == 0 {
 		return err
 	}
-	n.Stands = false
-	if value, err = json.Marshal(n); err != nil {
-		return err
-	}
-	return s.cfg.Table.Apply(ctx, map[string][]byte{noticeKey + key: value}, nil)
+	return s.cfg.Table.Apply(ctx, puts, nil)
 }
 
 func (s *Service) post(ctx context.Context, n Notice, to []string) error {
-	if _, told, err := s.cfg.Table.Get(ctx, noticeKey+n.Key); err != nil || told {
+	was, told, err := s.cfg.Table.Get(ctx, noticeKey+n.Key)
+	if err != nil {
 		return err
 	}
 	n.At = s.cfg.Clock.Now()
 	value, err := json.Marshal(n)
 	if err != nil {
 		return err
+	}
+	if told {
+		var old Notice
+		if err := json.Unmarshal(was, &old); err != nil || old.Stands == n.Stands || !n.Stands {
+			return err
+		}
+		// It was over, and is back: it stands again, and nobody is told twice.
+		return s.cfg.Table.Apply(ctx, map[string][]byte{noticeKey + n.Key: value}, nil)
 	}
 	var items []*item
 	for _, channel := range to {

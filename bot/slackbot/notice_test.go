@@ -51,6 +51,17 @@ func TestANoticeReachesTheSafetyManagerOnce(t *testing.T) {
 	if strings.Contains(home(marta), "NOT in force") {
 		t.Error("a notice that is over still stands")
 	}
+	// The same thing again stands again, and is told once all the same.
+	if err := x.svc.Tell(t.Context(), n); err != nil {
+		t.Fatal(err)
+	}
+	has(t, home(marta), "NOT in force")
+	if err := x.svc.Over(t.Context(), "rules/"); err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(home(marta), "NOT in force") {
+		t.Error("a notice that is over still stands")
+	}
 	if got := x.notices(safetyCh); len(got) != 1 {
 		t.Errorf("told %d times: %q", len(got), got)
 	}

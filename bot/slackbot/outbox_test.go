@@ -1,7 +1,12 @@
 package slackbot
 
 import (
+	"bytes"
 	"context"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -13,6 +18,7 @@ import (
 	"firstrod/bot"
 	"firstrod/bot/slackbot/slackfake"
 	"firstrod/engine/boltstore"
+	"firstrod/engine/exif"
 	"firstrod/engine/ledger"
 )
 
@@ -224,11 +230,20 @@ func TestAChannelThatIsGone(t *testing.T) {
 	}
 }
 
+func drawn(t *testing.T) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, 4, 4))); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
 func TestPicturesComeAndGo(t *testing.T) {
 	x := newSite(t, loadRules(t), newFake(t), nil)
 	thread, last := x.walk(2)
-	png := append([]byte("\x89PNG\r\n\x1a\n"), "marks"...) // RFC 2083, section 3.1
-	x.fake.Upload(dana, crewCh, thread, "marks.png", png)
+	marks := drawn(t)
+	x.fake.Upload(dana, crewCh, thread, "marks.png", marks)
 	m, _ := x.next("OR-4", last)
 	has(t, m.Plain(), "1 picture kept")
 	x.fake.Upload(dana, crewCh, thread, "page.png", []byte("<html><script>x</script>"))
@@ -250,7 +265,71 @@ func TestPicturesComeAndGo(t *testing.T) {
 			sent = append(sent, m.Files...)
 		}
 	}
-	if len(sent) != 1 || string(sent[0].Data) != string(png) || !strings.Contains(sent[0].AltText, "marks.png") || !strings.Contains(sent[0].AltText, "OR-4") {
+	if len(sent) != 1 || string(sent[0].Data) != string(marks) || !strings.Contains(sent[0].AltText, "marks.png") || !strings.Contains(sent[0].AltText, "OR-4") {
 		t.Errorf("%+v", sent)
 	}
+}
+
+// Where a picture was taken is for a safety manager, and not where the crew reads
+// along; the picture itself comes back without it.
+func TestThePlaceOfAPictureIsNotForEverybody(t *testing.T) {
+	placed, err := os.ReadFile("../../engine/exif/testdata/outside/placed.jpg") // see the README there
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := newSite(t, loadRules(t), newFake(t), nil)
+	thread, last := x.walk(2)
+	x.fake.Upload(dana, crewCh, thread, "marks.jpg", placed)
+	_, last = x.next("OR-4", last)
+	x.still()
+	for _, who := range []string{dana, marta} {
+		var text string
+		text, last = x.reply(thread, last, line{who, "photos"})
+		has(t, text, "marks.jpg", "taken 2026-11-24 08:05", "place on file")
+		x.still()
+	}
+	dm := func(user string) string {
+		for _, text := range []string{"resume OR-4", "photos"} {
+			x.fake.Say(user, x.fake.DM(user), "", text)
+			x.fake.Wait(text, patience, func() bool { return len(x.fake.Messages(x.fake.DM(user), "")) > 1 })
+			x.still()
+		}
+		var all []string
+		for _, m := range x.fake.Messages(x.fake.DM(user), "") {
+			all = append(all, m.Plain())
+		}
+		return strings.Join(all, "\n")
+	}
+	has(t, dm(marta), "at 33.44838, -112.07404")
+	if text := dm(dana) + x.transcript("OR-4"); strings.Contains(text, "33.448") || !strings.Contains(text, "place on file") {
+		t.Errorf("the crew was told where a picture was taken, or nothing at all:\n%s", text)
+	}
+	back := 0
+	for _, m := range x.fake.FromBot() {
+		for _, f := range m.Files {
+			back++
+			if i := exif.Read(f.Data); i.Place != nil || i.When() != "2026-11-24 08:05" {
+				t.Errorf("%s came back with %+v", f.Name, i)
+			}
+		}
+	}
+	if back != 4 {
+		t.Errorf("%d pictures came back, want 4", back)
+	}
+	// One that is gone is named.
+	files, err := filepath.Glob(filepath.Join(x.dir, "evidence", "*"))
+	if err != nil || len(files) != 1 {
+		t.Fatal(files, err)
+	}
+	if err := os.Remove(files[0]); err != nil {
+		t.Fatal(err)
+	}
+	text, _ := x.reply(thread, last, line{dana, "photos"})
+	has(t, text, "MISSING OR CHANGED")
+}
+
+// look is of the bot's settings.
+func (x *site) look(ctx context.Context, sum string) (exif.Info, error) {
+	data, err := x.store.Kept(ctx, sum)
+	return exif.Read(data), err
 }

@@ -16,6 +16,7 @@ type message struct {
 	Blocks  []slack.Block
 	Release bool // the channel sees it too
 	Loud    bool // it is also a message of its own in the channel
+	Exact   bool // it goes with a release
 	Ask     *bot.Ask
 }
 
@@ -50,6 +51,9 @@ func (s *Service) render(r *bot.Reply) []message {
 		case p.Weight == bot.Loud:
 			flush()
 			all = append(all, flagged(build([]bot.Part{p}), false, true)...)
+		case p.Weight == bot.Exact && utf8.RuneCountInString(p.Text) <= maxSection && strings.Contains(strings.TrimSpace(p.Text), "\n"):
+			flush()
+			all = append(all, exact(p.Text))
 		case p.Weight == bot.Caution && i > 0 && r.Parts[i-1].Weight == bot.Release:
 		default:
 			usual = append(usual, p)
@@ -60,6 +64,15 @@ func (s *Service) render(r *bot.Reply) []message {
 		return all
 	}
 	return append(all, s.question(usual, r.Ask, r.Lang)...)
+}
+
+// exact is what is copied to the letter: the first line says what it is, the rest
+// is shown as it stands.
+func exact(text string) message {
+	what, rest, _ := strings.Cut(text, "\n")
+	say := slack.NewRichTextSection(slack.NewRichTextSectionTextElement(what, nil))
+	as := &slack.RichTextPreformatted{Type: slack.RTEPreformatted, Elements: []slack.RichTextSectionElement{slack.NewRichTextSectionTextElement(rest, nil)}}
+	return message{Text: text, Blocks: []slack.Block{slack.NewRichTextBlock("", say, as)}, Exact: true}
 }
 
 func flagged(all []message, release, loud bool) []message {

@@ -40,8 +40,12 @@ func replies() map[string]bot.Reply {
 		},
 		"hold": {Parts: []bot.Part{{Weight: bot.Loud, Text: "HELD: OR-4. Stop drilling. smell of gas\nThe crew says what was done about it."}, {Weight: bot.Say, Text: "2 values must be given again."}}, Ask: ask},
 		"release": {
-			Parts: []bot.Part{{Weight: bot.Release, Text: "READY TO DRILL  OR-4, Otter Run, until 19:30\nSigned: Dana Reyes, locating hand; Luis Ortega, drill operator."}, {Weight: bot.Caution, Text: "The one-call law comes before this message."}},
-			Ask:   &bot.Ask{ID: "3", Text: "Drill."},
+			Parts: []bot.Part{
+				{Weight: bot.Release, Text: "READY TO DRILL  OR-4, Otter Run, until 19:30\nSigned: Dana Reyes, locating hand; Luis Ortega, drill operator."},
+				{Weight: bot.Caution, Text: "The one-call law comes before this message."},
+				{Weight: bot.Exact, Text: "Checkpoint. Copied elsewhere, it shows later whether anything was changed:\nfirstrod.local/5f2c9a1e77aa03b4\n43\ngl3Nb3Scgebrl7MSqoCt7wqXEJQu2cPSNn1pHmPHulQ=\n\n— firstrod.local/5f2c9a1e77aa03b4 AAAA+/==\n"},
+			},
+			Ask: &bot.Ask{ID: "3", Text: "Drill."},
 		},
 		"marks":  {Parts: []bot.Part{{Weight: bot.Say, Text: "*not bold* <!channel> <@U1> & `x` _y_ ~z~"}}, Ask: ask},
 		"choice": {Ask: &bot.Ask{ID: "4", Text: "Which view?", Options: []string{"calibration view", "walking view", "other view"}}},
@@ -101,7 +105,7 @@ func TestAnyReplyKeepsToTheLimits(t *testing.T) {
 		words := rapid.SliceOfN(word, 1, 20).Draw(t, "words")
 		return strings.Repeat(strings.Join(words, rapid.SampledFrom([]string{" ", "\n"}).Draw(t, "gap"))+"\n", rapid.IntRange(1, 60).Draw(t, "times"))
 	})
-	weights := []bot.Weight{bot.Say, bot.Good, bot.Bad, bot.Loud, bot.Release, bot.Sheet, bot.Caution}
+	weights := []bot.Weight{bot.Say, bot.Good, bot.Bad, bot.Loud, bot.Release, bot.Sheet, bot.Caution, bot.Exact}
 	rapid.Check(t, func(t *rapid.T) {
 		r := bot.Reply{Lang: "es"}
 		said := ""
@@ -147,6 +151,11 @@ func within(t *rapid.T, m message) {
 			size(b.Text, maxSection)
 		case *slack.HeaderBlock:
 			size(b.Text, maxHeader)
+		case *slack.RichTextBlock:
+			if n := count(m.Text); n > maxSection {
+				t.Fatalf("%d characters to be copied", n)
+			}
+			total += count(m.Text)
 		case *slack.ContextBlock:
 			if len(b.ContextElements.Elements) > maxContext {
 				t.Fatal("too many elements")

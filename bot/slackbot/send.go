@@ -141,9 +141,12 @@ func (o *outbox) refusal(it *item, err error) (time.Duration, bool) {
 	switch why {
 	case "already_pinned":
 		return 0, o.finish(it, posted{}) == nil
-	case "missing_scope":
-		if it.Op == opPin { // not every profile may pin
+	case "missing_scope": // not every profile may pin, or send files
+		switch {
+		case it.Op == opPin:
 			return 0, o.finish(it, posted{}) == nil
+		case it.Op == opUpload && it.Instead != "":
+			return o.inWords(it)
 		}
 	case "invalid_blocks", "invalid_blocks_format", "msg_blocks_too_long", "msg_too_long":
 		// Our fault; the words must get through all the same.
@@ -157,6 +160,21 @@ func (o *outbox) refusal(it *item, err error) (time.Duration, bool) {
 	}
 	o.bury(it, why)
 	return 0, true
+}
+
+// inWords makes a post of an upload, with the words that stand for the file.
+func (o *outbox) inWords(it *item) (time.Duration, bool) {
+	it.Op, it.Text, it.Instead = opPost, it.Instead, ""
+	it.File, it.Tried, it.Tries = nil, time.Time{}, 0
+	if o.save(it) != nil {
+		return time.Second, false
+	}
+	// The bytes are not needed any more; what is left of them after a crash is
+	// no harm.
+	if err := o.cfg.Table.Apply(context.WithoutCancel(o.ctx), nil, []string{bytesKey + it.ID}); err != nil {
+		o.health.trouble("what goes out cannot be stored", err)
+	}
+	return 0, false
 }
 
 // save keeps an item as it is now.

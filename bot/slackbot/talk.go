@@ -153,6 +153,9 @@ func (s *Service) answer(ctx context.Context, l letter, p place, w who, verb str
 	}
 	said := s.messages(&p, reply)
 	files := s.uploads(p, reply)
+	if p.Parent != "" || !s.hasThread(reply.Bore) {
+		files = append(s.paper(p, reply), files...)
+	}
 	if n := len(said); n > 0 && reply.Ask != nil {
 		said, files = said[:n-1], append(files, said[n-1]) // the question stays last
 	}
@@ -239,13 +242,25 @@ func (s *Service) elsewhere(p place, reply *bot.Reply, how status) []*item {
 		if m.Loud {
 			items = append(items, s.loud(t, m, reply.Lang))
 		}
+		if m.Exact && p.Parent == "" {
+			items = append(items, &item{ID: s.out.id(), Op: opPost, Channel: t.Channel, Thread: t.Parent, Text: escaped(m.Text), Blocks: encode(m.Blocks)})
+		}
 		if m.Release && p.Parent == "" {
 			items = append(items, &item{
 				ID: s.out.id(), Op: opPost, Channel: t.Channel, Thread: t.Parent, Text: escaped(m.Text), Blocks: encode(m.Blocks), Broadcast: true,
 			})
 		}
 	}
+	if p.Parent == "" {
+		items = append(items, s.paper(t, reply)...)
+	}
 	return append(items, s.summaryItem(t, how))
+}
+
+// hasThread says whether a bore has a thread in the channel of its crew.
+func (s *Service) hasThread(bore string) bool {
+	_, ok := s.places.thread(bore)
+	return ok
 }
 
 // settle makes everything that a letter brought about durable at once, and takes

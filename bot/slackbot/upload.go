@@ -6,6 +6,8 @@ import (
 	"errors"
 
 	"github.com/slack-go/slack"
+
+	"firstrod/engine/exif"
 )
 
 // upload is a file on its way: pictures, drawings, records, all take this way.
@@ -63,7 +65,9 @@ func (o *outbox) sendBytes(ctx context.Context, it *item) error {
 
 func (o *outbox) bytes(ctx context.Context, it *item) ([]byte, error) {
 	if it.File.Sum != "" {
-		return o.cfg.Shelf.Kept(ctx, it.File.Sum)
+		// The crew's own picture comes back, without the place: many read here.
+		data, err := o.cfg.Shelf.Kept(ctx, it.File.Sum)
+		return exif.WithoutPlace(data), err
 	}
 	data, found, err := o.cfg.Table.Get(ctx, bytesKey+it.ID)
 	if err == nil && !found {

@@ -121,7 +121,10 @@ func printable(s string) string {
 
 func show(out io.Writer, r bot.Reply, o Options) {
 	for _, p := range r.Parts {
-		text := wrap(p.Text)
+		text := p.Text
+		if p.Weight != bot.Exact {
+			text = wrap(text)
+		}
 		if o.Bold && (p.Weight == bot.Loud || p.Weight == bot.Bad || p.Weight == bot.Release) {
 			text = "\x1b[1m" + text + "\x1b[0m"
 		}

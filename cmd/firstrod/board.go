@@ -114,7 +114,7 @@ func (a *app) showBoard(cmd *cobra.Command, s *site, name string) (engine.Verdic
 		}
 		return board.Verdict, a.printJSON(boardOf(board.Catalogue(), &board))
 	}
-	b, err := a.newBot(s)
+	b, err := a.newBot(s, nil)
 	if err != nil {
 		return "", err
 	}

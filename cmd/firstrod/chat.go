@@ -41,7 +41,7 @@ if the bore is ready to drill or closed at the end, and 3 if it is not.`,
 }
 
 func (a *app) runChat(ctx context.Context) error {
-	s, b, err := a.openBot(ctx)
+	s, b, err := a.openBot(ctx, nil)
 	if err != nil {
 		return err
 	}
@@ -56,21 +56,30 @@ func (a *app) runChat(ctx context.Context) error {
 	return nil
 }
 
+// recorder makes the function that makes records of bores for a conversation; nil
+// where none are handed out.
+type recorder func(*site) func(ctx context.Context, bore, lang string) (bot.Paper, error)
+
 // openBot opens the data folder for a conversation.
-func (a *app) openBot(ctx context.Context) (*site, *bot.Bot, error) {
+func (a *app) openBot(ctx context.Context, files recorder) (*site, *bot.Bot, error) {
 	s, err := a.open(ctx, false)
 	if err != nil {
 		return nil, nil, err
 	}
-	b, err := a.newBot(s)
+	b, err := a.newBot(s, files)
 	if err != nil {
 		return nil, nil, errors.Join(err, s.store.Close())
 	}
 	return s, b, nil
 }
 
-func (a *app) newBot(s *site) (*bot.Bot, error) {
+func (a *app) newBot(s *site, files recorder) (*bot.Bot, error) {
+	var record func(ctx context.Context, bore, lang string) (bot.Paper, error)
+	if files != nil {
+		record = files(s)
+	}
 	return bot.New(bot.Config{
+		Record: record, Look: s.look,
 		Engine: s.engine, Zone: a.config.Zone, Jurisdiction: a.config.Jurisdiction, Lang: a.config.Lang,
 		Contact: bot.Contact{Name: a.config.Contact.Name, Phone: a.config.Contact.Phone},
 	})

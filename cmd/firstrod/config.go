@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/spf13/pflag"
 	"github.com/spf13/viper"
@@ -15,13 +16,14 @@ import (
 // config is everything that can be set, by flag, by environment (FIRSTROD_DATA,
 // FIRSTROD_CONTACT_NAME, ...), or in a YAML file, in this order.
 type config struct {
-	Data         string `mapstructure:"data"`         // folder of the ledger
-	Policies     string `mapstructure:"policies"`     // folder with a base pack; empty: the one inside this program
-	RulesURL     string `mapstructure:"rules_url"`    // address of a signed bundle of rules; empty: none is fetched
-	RulesKey     string `mapstructure:"rules_key"`    // public key that must have signed it
-	Zone         string `mapstructure:"zone"`         // time zone of new bores
-	Jurisdiction string `mapstructure:"jurisdiction"` // whose codes hold for new bores, such as US-VA/alder; empty: the base alone
-	Lang         string `mapstructure:"lang"`         // "en" or "es"
+	Data         string        `mapstructure:"data"`         // folder of the ledger
+	Policies     string        `mapstructure:"policies"`     // folder with a base pack; empty: the one inside this program
+	RulesURL     string        `mapstructure:"rules_url"`    // address of a signed bundle of rules; empty: none is fetched
+	RulesKey     string        `mapstructure:"rules_key"`    // public key that must have signed it
+	RulesEvery   time.Duration `mapstructure:"rules_every"`  // between two looks for newly published rules; 0: 3s in a folder, 1m at an address
+	Zone         string        `mapstructure:"zone"`         // time zone of new bores
+	Jurisdiction string        `mapstructure:"jurisdiction"` // whose codes hold for new bores, such as US-VA/alder; empty: the base alone
+	Lang         string        `mapstructure:"lang"`         // "en" or "es"
 	Contact      struct {
 		Name  string `mapstructure:"name"`
 		Phone string `mapstructure:"phone"`
@@ -59,7 +61,7 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.SetEnvKeyReplacer(strings.NewReplacer(".", "_"))
 	v.AutomaticEnv()
 	defaults := map[string]string{
-		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "rules_every": "0s", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
 		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "", "slack.safety_channel": "",
 		"retention.names": "0", "retention.evidence": "0",
 	}
@@ -83,6 +85,9 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	}
 	if c.Retention.Names < 0 || c.Retention.Evidence < 0 {
 		return config{}, &engine.Error{Kind: engine.Usage, Say: "a retention is a number of years, and 0 is for ever"}
+	}
+	if c.RulesEvery < 0 {
+		return c, &engine.Error{Kind: engine.Usage, Say: "rules_every is less than nothing", Hint: "for example 3s or 1m"}
 	}
 	return c, nil
 }

@@ -36,7 +36,7 @@ func (a *app) runDemo(ctx context.Context, fast, folderGiven bool) error {
 	if a.config.Contact.Name == "" {
 		a.config.Contact.Name, a.config.Contact.Phone = "Marta Quill, safety manager,", "555-0142"
 	}
-	s, b, err := a.openBot(ctx)
+	s, b, err := a.openBot(ctx, nil)
 	if err != nil {
 		return err
 	}
@@ -94,7 +94,7 @@ func demoLines(now time.Time) ([]string, error) {
 func (a *app) demoEnd(ctx context.Context) error {
 	a.printf("\n--- The board, as an auditor sees it: firstrod board OR-4\n\n")
 	err := a.with(ctx, func(s *site) error {
-		b, err := a.newBot(s)
+		b, err := a.newBot(s, nil)
 		if err != nil {
 			return err
 		}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"time"
 
 	"firstrod/bot/slackbot"
 	"firstrod/engine"
@@ -110,15 +111,28 @@ func (a *app) watchRules(ctx context.Context, s *site, service *slackbot.Service
 		Record: func(ctx context.Context, book engine.Rulebook, p desk.Publication) error {
 			return s.engine.Publish(ctx, book, published(p))
 		},
-		Live: desk.Live{Rulebook: s.book, Publication: s.publication},
+		Live: desk.Live{Rulebook: s.book, Publication: s.publication}, Every: a.rulesEvery(),
 	})
 	if err != nil {
 		return err
 	}
+	teller.settled(source, s.publication)
 	if err := d.Run(ctx); !errors.Is(err, context.Canceled) {
 		return err
 	}
 	return nil
+}
+
+// rulesEvery is how long to wait between two looks at where rules come from: a
+// folder costs nothing, an address somebody's machine.
+func (a *app) rulesEvery() time.Duration {
+	switch {
+	case a.config.RulesEvery > 0:
+		return a.config.RulesEvery
+	case a.config.RulesURL != "":
+		return time.Minute
+	}
+	return 3 * time.Second
 }
 
 // ruleTeller takes what the desk has to say to the log and to safety managers.
@@ -135,10 +149,12 @@ func (t *ruleTeller) tell(a desk.Alert) {
 	}
 	t.log.Log(t.ctx, level, a.Say, "kind", string(a.Kind), "publication", a.Publication.Serial, "hint", a.Hint, "err", a.Err)
 	var err error
-	if a.Over != nil {
-		err = t.service.Over(t.ctx, noticeKey(*a.Over))
+	if a.Kind == desk.InForce || a.Kind == desk.Mended {
+		// Whatever was wrong before, several things perhaps, is so no longer.
+		err = t.service.Over(t.ctx, rulesNotices)
 	}
-	if a.Kind != desk.Unpublished { // somebody is editing; the log knows
+	editing := a.Kind == desk.Unpublished || a.Over != nil && a.Over.Kind == desk.Unpublished
+	if !editing { // that somebody is at work on files the log knows
 		n := slackbot.Notice{Key: noticeKey(a), Text: alertText(a), Stands: a.Kind == desk.Refused || a.Kind == desk.Unreadable}
 		err = errors.Join(err, t.service.Tell(t.ctx, n))
 	}
@@ -147,9 +163,24 @@ func (t *ruleTeller) tell(a desk.Alert) {
 	}
 }
 
+// rulesNotices is what the keys of all notices about rules begin with.
+const rulesNotices = "rules/"
+
+// settled takes the notices of an earlier run off the home tabs where what they
+// were about was put right while nobody was watching.
+func (t *ruleTeller) settled(source desk.Source, live desk.Publication) {
+	c, err := source.Read(t.ctx)
+	if err != nil || !c.Published || !c.Publication.Same(live) {
+		return // the desk will tell
+	}
+	if err := t.service.Over(t.ctx, rulesNotices); err != nil && t.ctx.Err() == nil {
+		t.log.Error("notices about rules could not be taken down", "err", err)
+	}
+}
+
 // noticeKey is the same for the same alert about the same publication.
 func noticeKey(a desk.Alert) string {
-	return "rules/" + strconv.FormatInt(a.Publication.Serial, 10) + "/" + string(a.Kind) + "/" + sumOf(a.Say)
+	return rulesNotices + strconv.FormatInt(a.Publication.Serial, 10) + "/" + string(a.Kind) + "/" + sumOf(a.Say)
 }
 
 // alertText is an alert for a person.

@@ -10,6 +10,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/boltstore"
+	"firstrod/engine/exif"
 	"firstrod/engine/proof"
 )
 
@@ -35,6 +36,7 @@ type madeJSON struct {
 	Evidence int    `json:"evidence"`
 	Left     int    `json:"evidence_left_out"`
 	Bytes    int64  `json:"bytes"`
+	Placed   int    `json:"evidence_with_place"`
 }
 
 func (a *app) prove() *cobra.Command {
@@ -81,8 +83,16 @@ func (a *app) runProve(name string, f proveFlags) error {
 	if q.Cosigned, err = a.readCosigned(); err != nil {
 		return errors.Join(err, r.Close())
 	}
+	placed := 0
 	if f.evidence {
-		q.Evidence = evidenceOf(r)
+		kept := evidenceOf(r)
+		q.Evidence = func(sum string) ([]byte, error) {
+			data, err := kept(sum)
+			if exif.Read(data).Place != nil {
+				placed++
+			}
+			return data, err
+		}
 	}
 	var made proof.Made
 	err = writeFile(f.out, func(w io.Writer) (err error) {
@@ -92,12 +102,12 @@ func (a *app) runProve(name string, f proveFlags) error {
 	if err = errors.Join(err, r.Close()); err != nil {
 		return proveError(bore, err)
 	}
-	return a.reportProve(f.out, bore, made)
+	return a.reportProve(f.out, bore, made, placed)
 }
 
-func (a *app) reportProve(path, bore string, m proof.Made) error {
+func (a *app) reportProve(path, bore string, m proof.Made, placed int) error {
 	if a.json {
-		return a.printJSON(madeJSON{path, bore, m.Records, m.Versions, m.Checkpoint.Size, m.Checkpoint.Root.String(), m.Cosigned, m.Evidence, m.Left, m.Bytes})
+		return a.printJSON(madeJSON{path, bore, m.Records, m.Versions, m.Checkpoint.Size, m.Checkpoint.Root.String(), m.Cosigned, m.Evidence, m.Left, m.Bytes, placed})
 	}
 	a.printf("%s: bore %s, its %d records and %d they lean on, proved under a checkpoint of %d records, %s\n",
 		path, bore, m.Versions, m.Records-m.Versions, m.Checkpoint.Size, m.Checkpoint.Short())
@@ -106,6 +116,9 @@ func (a *app) reportProve(path, bore string, m proof.Made) error {
 		a.printf("The checkpoint is cosigned.\n")
 	default:
 		a.printf("The checkpoint is not cosigned: check the file against one that was kept elsewhere.\n")
+	}
+	if placed > 0 {
+		a.printf("%d of the pictures in it say where they were taken; whoever has the file can read that.\n", placed)
 	}
 	if m.Left > 0 {
 		a.printf("%d pictures or files of evidence are named by their hashes only; --evidence puts them in.\n", m.Left)

@@ -14,6 +14,7 @@ import (
 	"firstrod/engine"
 	"firstrod/engine/boltstore"
 	"firstrod/engine/desk"
+	"firstrod/engine/exif"
 )
 
 // streams are where a verb reads and writes.
@@ -76,7 +77,7 @@ EXIT STATUS
 	}
 	configFlags(root.PersistentFlags())
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usage(err) })
-	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.rerun(), a.prove(), a.record(), a.reindex(), a.erase(), a.compact(), a.backup(), a.restore(), a.rotateKey(), a.retain(), a.legalHold(), a.export(), a.checkpoint(), a.witness(), a.rulesVerb(), a.depth(), a.serve(), a.version())
+	root.AddCommand(a.chat(), a.bores(), a.board(), a.history(), a.rates(), a.verify(), a.rerun(), a.prove(), a.record(), a.evidence(), a.reindex(), a.erase(), a.compact(), a.backup(), a.restore(), a.rotateKey(), a.retain(), a.legalHold(), a.export(), a.checkpoint(), a.witness(), a.rulesVerb(), a.depth(), a.serve(), a.version())
 	root.CompletionOptions.HiddenDefaultCmd = true
 	for _, cmd := range root.Commands() {
 		wrapArgs(cmd)
@@ -120,6 +121,12 @@ type site struct {
 
 	book        engine.Rulebook  // in force when the program started
 	publication desk.Publication // how it came into force
+}
+
+// look reads what a picture on the shelf says of itself.
+func (s *site) look(ctx context.Context, sum string) (exif.Info, error) {
+	data, err := s.store.Kept(ctx, sum)
+	return exif.Read(data), err
 }
 
 // open opens the data folder. A verb that only reads does not start a ledger,

@@ -55,7 +55,7 @@ func (a *app) runServe(ctx context.Context) (err error) {
 	if err != nil {
 		return err
 	}
-	s, b, err := a.openBot(ctx)
+	s, b, err := a.openBot(ctx, recordsTo(cfg.Log))
 	if err != nil {
 		return err
 	}

@@ -157,6 +157,18 @@ func TestServeRunsTheDemo(t *testing.T) {
 			t.Errorf("the thread lacks %q", want)
 		}
 	}
+	// Two releases, and the record of each.
+	pdfs := 0
+	for _, m := range c.own() {
+		for _, f := range m.Files {
+			if bytes.HasPrefix(f.Data, []byte("%PDF-")) {
+				pdfs++
+			}
+		}
+	}
+	if pdfs != 2 || strings.Count(text, "Copied elsewhere, it shows later") != 2 {
+		t.Errorf("%d records and %d checkpoints for 2 releases", pdfs, strings.Count(text, "Copied elsewhere, it shows later"))
+	}
 	var out, errs bytes.Buffer
 	if code := run(context.Background(), []string{"verify", "--data", data}, streams{strings.NewReader(""), &out, &errs}); code != exitFine {
 		t.Errorf("exit %d: %s%s", code, out.String(), errs.String())

@@ -2,9 +2,11 @@ package boltstore
 
 import (
 	"context"
+	"crypto/rand"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"net/http"
@@ -13,6 +15,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"firstrod/engine"
 	"firstrod/engine/ledger"
@@ -54,12 +57,23 @@ func (s *Store) Keep(ctx context.Context, name string, r io.Reader) (ledger.File
 	return f, s.shelve(f.Sum, data)
 }
 
-// plainName keeps what is harmless of a file's name: no folders, no control
-// characters, no more than 80 characters.
+// setAside moves a folder out of a file's place. Nothing is ever deleted: somebody
+// may want to know what it was.
+func setAside(path string) error {
+	is, err := os.Lstat(path)
+	if err != nil || !is.IsDir() {
+		return nil
+	}
+	return os.Rename(path, path+".aside-"+rand.Text())
+}
+
+// plainName keeps what is harmless of a file's name: no folders, nothing that
+// cannot be seen or that turns the direction of writing, no more than 80
+// characters. It is for people to read; no file is ever opened by it.
 func plainName(name string) string {
 	name = filepath.Base(strings.ReplaceAll(name, "\\", "/"))
 	name = strings.Map(func(c rune) rune {
-		if c < ' ' || c == 0x7f || strings.ContainsRune(`<>:"|?*/`, c) {
+		if !unicode.IsPrint(c) || strings.ContainsRune(`<>:"|?*/`, c) {
 			return '_'
 		}
 		return c
@@ -77,8 +91,11 @@ func (s *Store) shelve(sum string, data []byte) error {
 		return cannot("the evidence cannot be kept", err)
 	}
 	path := filepath.Join(dir, sum)
-	if have, err := os.ReadFile(path); err == nil && hex.EncodeToString(hashOf(have)) == sum {
+	if _, err := kept(s.dir, sum); err == nil {
 		return nil
+	}
+	if err := setAside(path); err != nil {
+		return cannot("the evidence cannot be kept", err)
 	}
 	tmp, err := os.CreateTemp(dir, "new-")
 	if err != nil {
@@ -112,17 +129,20 @@ func (s *Store) Kept(ctx context.Context, sum string) ([]byte, error) {
 }
 
 func kept(dir, sum string) ([]byte, error) {
-	if !aSum.MatchString(sum) {
-		return nil, &engine.Error{Kind: engine.NotFound, Say: "There is no such file."}
+	f, size, err := onShelf(dir, sum)
+	if err != nil {
+		return nil, err
 	}
-	data, err := os.ReadFile(filepath.Join(dir, shelfFolder, sum))
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, &engine.Error{Kind: engine.NotFound, Say: "A file of evidence is missing: " + sum, Err: err}
-	case err != nil:
+	defer f.Close()
+	if size > MaxFile {
+		return nil, changed(sum, fmt.Errorf("it has %d bytes now, more than were ever kept", size))
+	}
+	data, err := io.ReadAll(io.LimitReader(f, MaxFile+1))
+	if err != nil {
 		return nil, cannot("the evidence cannot be read", err)
-	case hex.EncodeToString(hashOf(data)) != sum:
-		return nil, damaged(errors.New("a file of evidence was changed: " + sum))
+	}
+	if hex.EncodeToString(hashOf(data)) != sum {
+		return nil, changed(sum, errors.New("its bytes are others"))
 	}
 	return data, nil
 }
@@ -148,4 +168,75 @@ func (s *Store) Discard(ctx context.Context, sum string) (gone bool, err error) 
 		return false, cannot("the evidence cannot be removed", err)
 	}
 	return true, nil
+}
+
+func changed(sum string, err error) error {
+	return damaged(fmt.Errorf("a file of evidence was changed: %s: %w", sum, err))
+}
+
+// onShelf opens a file of evidence. Only a plain file counts: where a link, a
+// folder or a pipe lies in its place, somebody put it there.
+func onShelf(dir, sum string) (*os.File, int64, error) {
+	if !aSum.MatchString(sum) {
+		return nil, 0, &engine.Error{Kind: engine.NotFound, Say: "There is no such file."}
+	}
+	path := filepath.Join(dir, shelfFolder, sum)
+	was, err := os.Lstat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, 0, &engine.Error{Kind: engine.NotFound, Say: "A file of evidence is missing: " + sum, Err: err}
+	case err != nil:
+		return nil, 0, cannot("the evidence cannot be read", err)
+	case was.IsDir():
+		return nil, 0, changed(sum, errors.New("a folder lies in its place"))
+	case !was.Mode().IsRegular():
+		return nil, 0, changed(sum, errors.New("what lies in its place is no plain file"))
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, 0, cannot("the evidence cannot be read", err)
+	}
+	is, err := f.Stat()
+	if err == nil && !os.SameFile(was, is) {
+		err = errors.New("it was replaced while it was opened")
+	}
+	if err != nil {
+		return nil, 0, errors.Join(changed(sum, err), f.Close())
+	}
+	return f, is.Size(), nil
+}
+
+// Evidence is of ledger.EvidenceSource. It reads a file a piece at a time, however
+// large it is, and one of another size not at all.
+func (r *Reader) Evidence(file ledger.File) (err error) {
+	f, size, err := onShelf(r.dir, file.Sum)
+	switch {
+	case engine.KindOf(err) == engine.NotFound:
+		return errors.New("it is missing")
+	case err != nil:
+		return reason(err)
+	}
+	defer f.Close()
+	if size != file.Size {
+		return fmt.Errorf("it was changed: it has %d bytes, not %d", size, file.Size)
+	}
+	h := sha256.New()
+	if _, err := io.Copy(h, io.LimitReader(f, size)); err != nil {
+		return fmt.Errorf("it cannot be read: %w", err)
+	}
+	if hex.EncodeToString(h.Sum(nil)) != file.Sum {
+		return errors.New("it was changed: its bytes are others")
+	}
+	return nil
+}
+
+// reason is the innermost cause, in words.
+func reason(err error) error {
+	for {
+		in := errors.Unwrap(err)
+		if in == nil {
+			return err
+		}
+		err = in
+	}
 }

@@ -23,7 +23,7 @@ func named(id, name string) ledger.Entry {
 	return e
 }
 
-func must(t *testing.T, s *Store, e ledger.Entry) {
+func mustAppend(t *testing.T, s *Store, e ledger.Entry) {
 	t.Helper()
 	if _, err := s.Append(t.Context(), e); err != nil {
 		t.Fatal(err)
@@ -44,10 +44,10 @@ func TestErasedBytesAreGone(t *testing.T) {
 	dir := t.TempDir()
 	s := open(t, dir)
 	const name = "Quintessa Overbrook"
-	must(t, s, named("p_1", name))
-	must(t, s, named("p_2", "Somebody Else"))
+	mustAppend(t, s, named("p_1", name))
+	mustAppend(t, s, named("p_2", "Somebody Else"))
 	_, pin := s.Checkpoint()
-	must(t, s, erasing("p_1", "p_2"))
+	mustAppend(t, s, erasing("p_1", "p_2"))
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func TestDamagedIsNotCompacted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	must(t, s, enginetest.Answer("b1", 1, "unmistakable-words"))
+	mustAppend(t, s, enginetest.Answer("b1", 1, "unmistakable-words"))
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}

@@ -35,6 +35,7 @@ const (
 	FaultSign       = "sign"       // a signature that does not cover what is released
 	FaultRules      = "rules"      // released under rules that were not in force
 	FaultBlob       = "blob"       // something a record names by hash is not there
+	FaultEvidence   = "evidence"   // a file that was given as evidence is missing or was changed
 	FaultPrivate    = "private"    // a private value is not the one committed to
 	FaultIndex      = "index"      // an index entry is missing, extra or wrong
 	FaultCopy       = "copy"       // a copy in other tables says otherwise than the records

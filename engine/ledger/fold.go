@@ -14,6 +14,10 @@ type fold struct {
 	v       *verifier
 	blobs   BlobSource      // nil if the reader has none
 	private PrivateSource   // nil if the reader has none
+	shelf   EvidenceSource  // nil if the reader has none
+	given   []given         // files of evidence, each where it was first named
+	sums    map[string]bool // of those
+	gone    map[string]bool // of those that a record removes
 	part    map[string]bool // only some records are here: revisions whose packs were looked for; nil for a whole ledger
 	want    *wanted
 	names   map[string]string // texts that come again and again
@@ -48,6 +52,10 @@ func newFold(v *verifier) *fold {
 		f.blobs = b
 		v.sum.Checked = append(v.sum.Checked, "blobs")
 	}
+	if s, ok := v.r.(EvidenceSource); ok {
+		f.shelf, f.sums, f.gone = s, map[string]bool{}, map[string]bool{}
+		v.sum.Checked = append(v.sum.Checked, "evidence")
+	}
 	if p, ok := v.r.(PrivateSource); ok {
 		f.private = p
 		v.sum.Checked = append(v.sum.Checked, "private")
@@ -71,6 +79,7 @@ func (f *fold) record(seq int64, r *Record) {
 	f.introduce(seq, r)
 	f.known(seq, r)
 	f.years(seq, r)
+	f.give(seq, r)
 	if r.Bore != "" {
 		f.bore(seq, r)
 		return

@@ -7,7 +7,7 @@ type Row struct {
 }
 
 // Reader is what [Verify] must have. A store that has more also implements
-// [HashSource], [IndexSource], [BlobSource] or [PrivateSource], and gets more
+// [HashSource], [IndexSource], [BlobSource], [EvidenceSource] or [PrivateSource], and gets more
 // checked; [Summary.Checked] says what was. An error means that the rest cannot
 // be read; the rows that come with it still count.
 type Reader interface {
@@ -59,6 +59,14 @@ type IndexSource interface {
 type BlobSource interface {
 	// Blob gives the bytes stored under a hex SHA-256, or nil for none.
 	Blob(sum string) ([]byte, error)
+}
+
+// EvidenceSource has the files that were given as evidence.
+type EvidenceSource interface {
+	// Evidence reads the file that was kept under f's SHA-256, all of it but never
+	// much of it at once, and gives an error that says in words what is wrong with
+	// it; nil when it is there and whole.
+	Evidence(f File) error
 }
 
 // PrivateSource has the values that records only commit to.

@@ -23,7 +23,7 @@ type Summary struct {
 	Faults   int
 	First    int64      // first bad record, -1 if no fault names one
 	Signed   Checkpoint // the checkpoint, zero if it does not verify
-	Checked  []string   // "records", then what the reader had: "hashes", "indexes", "blobs", "private"
+	Checked  []string   // "records", then what the reader had: "hashes", "indexes", "blobs", "evidence", "private"
 	Erased   int        // people whose names were erased
 	Rotated  []int64    // records that change the log's key
 	Restored []int64    // records that say that a backup was put back
@@ -87,6 +87,7 @@ func (v *verifier) run() {
 	}
 	v.records()
 	v.held()
+	v.fold.files()
 	v.checkpoint()
 	v.pins()
 	v.indexes()
