@@ -27,7 +27,7 @@ func TestRotateAndRetire(t *testing.T) {
 	dir := t.TempDir()
 	s := open(t, dir)
 	first := s.Key()
-	must(t, s, enginetest.Answer("b1", 1, "before"))
+	mustAppend(t, s, enginetest.Answer("b1", 1, "before"))
 	_, before := s.Checkpoint()
 	done := make(chan error)
 	go func() { done <- enginetest.WriteAcks(s, &bytes.Buffer{}, "r", 4, 50, 100) }()
@@ -48,7 +48,7 @@ func TestRotateAndRetire(t *testing.T) {
 		t.Fatal(err)
 	}
 	s = open(t, dir)
-	must(t, s, enginetest.Answer("b1", 2, "after"))
+	mustAppend(t, s, enginetest.Answer("b1", 2, "after"))
 	_, after := s.Checkpoint()
 	if signatures(both) != 2 || signatures(after) != 1 {
 		t.Errorf("%d signatures, then %d; want 2, then 1", signatures(both), signatures(after))
@@ -92,7 +92,7 @@ func TestRotationCutShort(t *testing.T) {
 		t.Fatal(err)
 	}
 	s = open(t, dir)
-	must(t, s, enginetest.Answer("b1", 1, "after"))
+	mustAppend(t, s, enginetest.Answer("b1", 1, "after"))
 	if now, _ := os.ReadFile(path); !bytes.Equal(now, fresh) {
 		t.Error("the rotation was not finished")
 	}
@@ -120,7 +120,7 @@ func TestRotateWithoutRoom(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 	s.opts.testOnlyFree = free
-	must(t, s, enginetest.Answer("b1", 1, "after"))
+	mustAppend(t, s, enginetest.Answer("b1", 1, "after"))
 	s.Close()
 	if s = open(t, dir); s.Key() != was {
 		t.Error("the key has changed")
