@@ -73,10 +73,13 @@ func Build(s Source) (Document, error) {
 		Schema: Schema, Lang: b.words.lang, Bore: board.Bore, Title: board.Title, Place: board.Place, Zone: board.Zone.String(),
 		State: string(board.State), Verdict: string(board.Verdict), Void: board.Void, Why: board.Why,
 		Opened: s.Records[0].At.UTC(), AsOf: last.At.UTC(), Judged: board.At.UTC(), Version: last.Ver, Last: last.Seq, Paper: s.Paper,
-		Rules: Rules{Revision: board.Rules, Shown: c.Revision, Engine: c.Engine, Place: c.Place},
+		Rules: Rules{Revision: board.Rules, Shown: c.Revision, Engine: c.Engine, Place: c.Place, Jurisdiction: board.Jurisdiction},
 	}
 	for _, l := range c.Layers {
 		d.Rules.Packs = append(d.Rules.Packs, Pack{l.Code, l.Title.In(b.words.lang)})
+	}
+	for _, n := range c.Notices {
+		d.Rules.Notices = append(d.Rules.Notices, n.In(b.words.lang))
 	}
 	if d.Checkpoint, err = readCheckpoint(s.Checkpoint, last.Seq); err != nil {
 		return Document{}, err

@@ -67,6 +67,9 @@ type Rules struct {
 	Engine   string `json:"engine"`          // rule engine and version
 	Place    string `json:"place,omitempty"` // jurisdiction of the narrowest local pack
 	Packs    []Pack `json:"packs,omitempty"` // base first
+
+	Jurisdiction string   `json:"jurisdiction,omitempty"` // whose codes hold for the bore; "": nobody's were named
+	Notices      []string `json:"notices,omitempty"`      // what a crew must be told of these rules
 }
 
 // Pack is one layer of the rules.

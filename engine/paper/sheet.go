@@ -73,7 +73,7 @@ func (s *sheet) first() {
 	rows := [][]string{
 		{s.say("bore.name"), joined(", ", s.Bore, differing(s.Title, s.Bore))}, {s.say("bore.place"), s.Place}, {s.say("bore.zone"), s.Zone},
 		{s.say("bore.opened"), s.at(s.Opened)}, {s.say("bore.records"), s.say("bore.records.say", "n", s.Version, "last", s.Last)},
-		{s.say("bore.rules"), joined(", ", s.Rules.Place, rules)},
+		{s.say("bore.jurisdiction"), s.whose()}, {s.say("bore.rules"), rules},
 	}
 	if len(s.Rules.Packs) > 1 {
 		var packs []string
@@ -86,10 +86,31 @@ func (s *sheet) first() {
 	if s.Rules.Revision != s.Rules.Shown {
 		s.add(para(s.say("bore.other", "shown", shortSum(s.Rules.Shown), "revision", shortSum(s.Rules.Revision))))
 	}
+	for _, n := range s.Rules.Notices {
+		s.add(para(n))
+	}
 	s.gear()
 	s.signed()
 	s.loosened()
 	s.limitGrid()
+}
+
+// whose says whose rules hold: those of the place itself, of a wider one around it,
+// or the base alone.
+func (s *sheet) whose() string {
+	r := s.Rules
+	id := "bore.whose.own"
+	switch {
+	case r.Jurisdiction == "" && r.Place == "":
+		id = "bore.whose.none"
+	case r.Place == "":
+		id = "bore.whose.base"
+	case r.Jurisdiction == "": // a document of before it was written down
+		r.Jurisdiction = r.Place
+	case r.Place != r.Jurisdiction:
+		id = "bore.whose.wider"
+	}
+	return s.say(id, "place", r.Jurisdiction, "rules", r.Place)
 }
 
 // verdict is how the bore stands, in words, the first that anybody reads.
