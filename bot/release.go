@@ -99,7 +99,11 @@ func (b *Bot) releaseText(r *room, board *engine.Board, rel *ledger.Release, seq
 
 // limitLine names the main limits that the release stands on.
 func (b *Bot) limitLine(r *room, board *engine.Board) string {
-	return b.say(r, "release.limits", map[string]any{
+	id := "release.limits"
+	if len(board.Catalogue().Loose) > 0 {
+		id = "release.limits.loose"
+	}
+	return b.say(r, id, map[string]any{
 		"Standoff": b.limit(r, board, "ground.standoff"), "Tolerance": b.limit(r, board, "verification.tolerance"),
 		"Clearance": b.limit(r, board, "crossings.clearance"), "Rules": shortSum(board.Rules),
 	})

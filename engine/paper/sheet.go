@@ -75,14 +75,14 @@ func (s *sheet) first() {
 		{s.say("bore.opened"), s.at(s.Opened)}, {s.say("bore.records"), s.say("bore.records.say", "n", s.Version, "last", s.Last)},
 		{s.say("bore.jurisdiction"), s.whose()}, {s.say("bore.rules"), rules},
 	}
+	s.add(part{Kind: partGrid, Rows: rows, Wide: []float64{1, 1}})
 	if len(s.Rules.Packs) > 1 {
 		var packs []string
 		for _, p := range s.Rules.Packs {
 			packs = append(packs, joined(": ", p.Code, p.Title))
 		}
-		rows = append(rows, []string{s.say("bore.packs"), strings.Join(packs, "; ")})
+		s.add(para(s.say("bore.packs") + ": " + strings.Join(packs, "; ")))
 	}
-	s.add(part{Kind: partGrid, Rows: rows, Wide: []float64{1, 1}})
 	if s.Rules.Revision != s.Rules.Shown {
 		s.add(para(s.say("bore.other", "shown", shortSum(s.Rules.Shown), "revision", shortSum(s.Rules.Revision))))
 	}
@@ -105,6 +105,8 @@ func (s *sheet) whose() string {
 		id = "bore.whose.none"
 	case r.Place == "":
 		id = "bore.whose.base"
+	case r.Jurisdiction == "": // a document of before it was written down
+		r.Jurisdiction = r.Place
 	case r.Place != r.Jurisdiction:
 		id = "bore.whose.wider"
 	}
