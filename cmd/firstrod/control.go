@@ -108,8 +108,8 @@ func (c *control) answer(ctx context.Context, conn net.Conn) error {
 		_, err = fmt.Fprintln(w, "no another request is being answered; try again")
 		return err
 	}
-	defer c.busy.Unlock()
 	err = fn(ctx, w)
+	c.busy.Unlock() // before anybody can know that it is over
 	if err != nil && !w.begun {
 		_, werr := fmt.Fprintln(w, "no "+strings.ReplaceAll(err.Error(), "\n", "; "))
 		return errors.Join(err, werr)
