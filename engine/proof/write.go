@@ -147,7 +147,7 @@ func (m *maker) lean() error {
 			people[a.ID] = true
 		}
 	}
-	for _, index := range []string{ledger.IndexPerson, ledger.IndexRules} {
+	for _, index := range []string{ledger.IndexRules, ledger.IndexPerson} {
 		numbers, err := m.src.Numbers(index, "")
 		if err != nil {
 			return err
@@ -159,6 +159,9 @@ func (m *maker) lean() error {
 			r, err := m.row(seq)
 			if err != nil {
 				return err
+			}
+			if r.Pack != nil && r.By != nil {
+				people[r.By.ID] = true // who published the rules
 			}
 			// That a name was erased says nothing of the bore.
 			if r.Person != nil && !people[r.Person.ID] || r.Erased != nil {

@@ -157,6 +157,6 @@ func pause(d time.Duration, done <-chan struct{}) {
 func hangUp(w http.ResponseWriter) {
 	conn, _, err := http.NewResponseController(w).Hijack()
 	if err == nil {
-		conn.Close() //nolint:errcheck // it is meant to break
+		conn.Close()
 	}
 }

@@ -32,7 +32,7 @@ func (k *socket) write(frame []byte) {
 func (k *socket) cut() {
 	k.once.Do(func() {
 		close(k.down)
-		k.conn.NetConn().Close() //nolint:errcheck // it is meant to break
+		k.conn.NetConn().Close()
 	})
 }
 
