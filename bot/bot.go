@@ -181,6 +181,7 @@ func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
 		}
 	}
 	if out.Done {
+		out.Bore = r.bore
 		return *out, nil
 	}
 	err = b.goOn(ctx, r, out)

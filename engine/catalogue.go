@@ -118,6 +118,7 @@ type AskOption struct {
 type Param struct {
 	Path     string // as rules read it: "ground.standoff_um"
 	Name     string // as people know it: "ground.standoff"
+	Title    Text   // "metal from the baseline"; empty in packs from before limits had titles
 	Value    quantity.Value
 	Stricter string // "higher", "lower", or "" where there is no such order
 	Fixed    bool

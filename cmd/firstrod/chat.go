@@ -24,7 +24,8 @@ hold and what to do about it, and releases the bore when every rule holds and
 two people have signed. Everything said is recorded before it is answered.
 
 Input may come through a pipe, one answer a line. Then the exit status is 0 only
-if the bore is ready to drill or closed at the end, and 3 if it is not.`,
+if the bore talked about last is ready to drill or closed when the talk is over,
+by the end of the input or by quit, and 3 if it is not. Typed by hand it is 0.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if fast && !demo {
 				return usage(errors.New("--fast goes with --demo"))
@@ -47,13 +48,24 @@ func (a *app) runChat(ctx context.Context) error {
 	}
 	typed := isTerminal(a.in)
 	last, err := chatterm.Run(ctx, interruptible(ctx, a.in), a.out, b, chatterm.Options{Room: "terminal", Echo: !typed, Bold: a.bold(), Save: a.savePicture(b)})
-	if err = errors.Join(err, s.store.Close()); err != nil {
-		return err
+	if err == nil && !typed {
+		err = stands(ctx, s.engine, last.Bore)
 	}
-	if !typed && last.Verdict != engine.Ready && last.Verdict != engine.Finished {
+	return errors.Join(err, s.store.Close())
+}
+
+// stands gives errStop unless the bore that was talked about last is ready to drill
+// or closed, now that the talk is over: by a quit or the end of the input, and a
+// release may have run out while nobody said anything.
+func stands(ctx context.Context, e *engine.Engine, bore string) error {
+	if bore == "" {
 		return errStop
 	}
-	return nil
+	board, err := e.Board(ctx, bore)
+	if err == nil && board.Verdict != engine.Ready && board.Verdict != engine.Finished {
+		return errStop
+	}
+	return err
 }
 
 // recorder makes the function that makes records of bores for a conversation; nil

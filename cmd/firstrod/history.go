@@ -56,7 +56,10 @@ every record.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			q.zoneGiven = cmd.Flags().Changed("zone")
-			if err := q.check(a.json, args); err != nil {
+			if cmd.Flags().Changed("fast") && q.fast == 0 {
+				q.fast = -1 // refused below: it would be no filter at all
+			}
+			if err := errors.Join(noneEmpty(cmd), q.check(a.json, args)); err != nil {
 				return err
 			}
 			return a.with(cmd.Context(), func(s *site) error {
@@ -119,9 +122,9 @@ func (q *asked) check(asJSON bool, args []string) error {
 	case q.waiver && q.kind != "" && q.kind != string(ledger.KindWaive):
 		return bad("--waivers is --kind waive; it cannot be another kind as well")
 	case q.fast%time.Second != 0 || q.fast < 0 || q.fast > ledger.MaxFast:
-		return bad("--fast is whole seconds, up to " + ledger.MaxFast.String())
+		return bad("--fast is whole seconds, 1s up to " + ledger.MaxFast.String())
 	}
-	return nil
+	return q.spelt()
 }
 
 // paged says whether anything but a plain history was asked for.
@@ -139,10 +142,10 @@ func (a *app) query(ctx context.Context, s *site, args []string, q *asked, zone 
 	if q.waiver {
 		f.Kind = ledger.KindWaive
 	}
-	if f.Void, f.Voids = q.void, q.void != ""; q.void == "any" {
+	if f.Void, f.Voids = q.void, q.void != ""; q.void == anyOne {
 		f.Void = ""
 	}
-	if f.Loose, f.Looser = q.loose, q.loose != ""; q.loose == "any" {
+	if f.Loose, f.Looser = q.loose, q.loose != ""; q.loose == anyOne {
 		f.Loose = ""
 	}
 	var err, ferr error

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"maps"
 	"slices"
 	"time"
@@ -50,7 +51,7 @@ func (a *app) find(ctx context.Context, s *site, args []string, q *asked) error 
 	if err != nil {
 		return err
 	}
-	if err := known(ctx, s, bore); err != nil {
+	if err := errors.Join(known(ctx, s, bore), named(ctx, s, q)); err != nil {
 		return err
 	}
 	c, note := s.store.Checkpoint()

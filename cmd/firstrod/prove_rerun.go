@@ -7,6 +7,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/ledger"
+	"firstrod/engine/proof"
 	"firstrod/engine/rules"
 )
 
@@ -17,10 +18,10 @@ type rerunner struct {
 
 // Rerun is of proof.Rerunner. It has the engine itself fold the records and look
 // at the bore with its clock at the last one.
-func (j *rerunner) Rerun(ctx context.Context, revision string, of ledger.Pack, packs []byte, records []ledger.Record) (map[string]string, error) {
+func (j *rerunner) Rerun(ctx context.Context, revision string, of ledger.Pack, packs []byte, records []ledger.Record) (proof.Judged, error) {
 	set, err := j.set(ctx, revision, of, packs)
 	if err != nil {
-		return nil, err
+		return proof.Judged{}, err
 	}
 	last := records[len(records)-1]
 	e, err := engine.New(ctx, engine.Config{
@@ -28,15 +29,18 @@ func (j *rerunner) Rerun(ctx context.Context, revision string, of ledger.Pack, p
 		Clock: func() time.Time { return last.At },
 	})
 	if err != nil {
-		return nil, err
+		return proof.Judged{}, err
 	}
 	board, err := e.Board(ctx, last.Bore)
 	if err != nil {
-		return nil, err
+		return proof.Judged{}, err
 	}
-	found := map[string]string{}
+	found := proof.Judged{Findings: map[string]string{}}
 	for _, f := range board.Findings {
-		found[f.Key()] = string(f.Status)
+		found.Findings[f.Key()] = string(f.Status)
+	}
+	for _, l := range set.Catalogue().Loose {
+		found.Loose = append(found.Loose, l.Name)
 	}
 	return found, nil
 }

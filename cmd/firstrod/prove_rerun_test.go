@@ -40,7 +40,7 @@ func TestRerun(t *testing.T) {
 		t.Fatal(err)
 	}
 	holds := 0
-	for key, status := range found {
+	for key, status := range found.Findings {
 		switch status {
 		case "pass", "exempt", "waived":
 			holds++
@@ -60,8 +60,8 @@ func TestRerun(t *testing.T) {
 		}
 	}
 	found, err = j.Rerun(context.Background(), last.Rules, ledger.Pack{}, packs, records)
-	if err != nil || changed == 0 || found["ground.metal_baseline"] != "fail" {
-		t.Errorf("metal a foot away: %v, %v, %d changed", found["ground.metal_baseline"], err, changed)
+	if err != nil || changed == 0 || found.Findings["ground.metal_baseline"] != "fail" {
+		t.Errorf("metal a foot away: %v, %v, %d changed", found.Findings["ground.metal_baseline"], err, changed)
 	}
 	if _, err := j.Rerun(context.Background(), "another", ledger.Pack{}, packs, records); err == nil || !strings.Contains(err.Error(), "another revision") {
 		t.Errorf("packs of another revision: %v", err)

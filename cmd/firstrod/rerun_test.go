@@ -111,12 +111,15 @@ func limit(ts *testscript.TestScript, _ bool, args []string) {
 	file := ts.MkAbs(filepath.Join(args[0], "params.yaml"))
 	raw, err := os.ReadFile(file)
 	ts.Check(err)
-	form := "\n  %s:\n    kind: length\n    value: %q\n"
-	was, is := fmt.Sprintf(form, args[1], args[2]), fmt.Sprintf(form, args[1], args[3])
-	if bytes.Count(raw, []byte(was)) != 1 {
+	head, rest, found := strings.Cut(string(raw), "\n  "+args[1]+":\n")
+	form := "    kind: length\n    value: %q\n"
+	was, is := fmt.Sprintf(form, args[2]), fmt.Sprintf(form, args[3])
+	at := strings.Index(rest, "    kind: ")
+	if !found || at < 0 || !strings.HasPrefix(rest[at:], was) {
 		ts.Fatalf("no limit %s of %s in %s", args[1], args[2], file)
 	}
-	ts.Check(os.WriteFile(file, bytes.Replace(raw, []byte(was), []byte(is), 1), 0o600))
+	changed := head + "\n  " + args[1] + ":\n" + rest[:at] + is + rest[at+len(was):]
+	ts.Check(os.WriteFile(file, []byte(changed), 0o600))
 }
 
 // The bar fills as it goes and leaves nothing behind.

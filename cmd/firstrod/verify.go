@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/spf13/cobra"
 
+	"firstrod/engine"
 	"firstrod/engine/boltstore"
 	"firstrod/engine/ledger"
 )
@@ -68,6 +69,9 @@ EXIT STATUS  0 verified   4 it does not verify   1 could not be read
 					return a.verifySQLite(args[0], f)
 				}
 				return a.verifyFile(cmd.Context(), args[0], f)
+			}
+			if f.bore != "" || f.quick {
+				return &engine.Error{Kind: engine.Usage, Say: "--bore and --quick go with a FILE; the ledger is checked whole"}
 			}
 			return a.runVerify(f)
 		},

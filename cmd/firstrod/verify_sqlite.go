@@ -25,6 +25,9 @@ func isSQLite(path string) bool {
 // verifySQLite verifies an export by the bytes that it carries, and then its
 // tables by those bytes.
 func (a *app) verifySQLite(path string, flags verifyFlags) error {
+	if flags.policy != "" || flags.bore != "" || flags.quick {
+		return &engine.Error{Kind: engine.Usage, Say: "a SQLite file has no cosignatures and is of all bores: --policy, --bore and --quick go with a proof file"}
+	}
 	pins, err := readPins(flags.pins)
 	if err != nil {
 		return err
@@ -42,8 +45,13 @@ func (a *app) verifySQLite(path string, flags verifyFlags) error {
 		sum.Checked = append(sum.Checked, "tables")
 	}
 	err = errors.Join(f.Close(), a.reportVerify(sum, "", faults))
-	if err == nil && sum.Faults > 0 {
+	switch {
+	case err != nil:
+		return err
+	case sum.Faults > 0:
 		return errDamaged
+	case !sum.Anchored:
+		return errUnanchored // whoever sent the file may hold the key, as with a proof file
 	}
-	return err
+	return nil
 }

@@ -102,6 +102,12 @@ func (s *Story) said(r ledger.Record) []string {
 		return []string{"set the jurisdiction right: " + orBase(r.Moved.Jurisdiction)}
 	case ledger.KindReason:
 		return []string{"said why the bore was stopped" + why}
+	case ledger.KindStart:
+		return []string{started(r)}
+	case ledger.KindRules:
+		return []string{inForce(r) + why}
+	case ledger.KindPerson:
+		return []string{introduced(r)}
 	}
 	if kept := s.words.kept(r, why); kept != "" {
 		return []string{kept}
@@ -114,6 +120,35 @@ func (s *Story) said(r ledger.Record) []string {
 		out = []string{plain(string(r.Kind)) + why}
 	}
 	return out
+}
+
+func started(r ledger.Record) string {
+	if r.Log == nil {
+		return "began the ledger"
+	}
+	return "began the ledger " + r.Log.Origin
+}
+
+func inForce(r ledger.Record) string {
+	s := fmt.Sprintf("rules %.8s came into force", r.Rules)
+	if r.Pack == nil {
+		return s
+	}
+	if r.Pack.Place != "" {
+		s += " at " + r.Pack.Place
+	}
+	return fmt.Sprintf("%s, %d checks", s, len(r.Pack.Checks))
+}
+
+func introduced(r ledger.Record) string {
+	if r.Person == nil || len(r.Person.Roles) == 0 {
+		return "was introduced"
+	}
+	roles := make([]string, 0, len(r.Person.Roles))
+	for _, role := range r.Person.Roles {
+		roles = append(roles, plain(role))
+	}
+	return "was introduced as " + strings.Join(roles, ", ")
 }
 
 func opened(r ledger.Record) string {

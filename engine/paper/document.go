@@ -143,6 +143,7 @@ type Waiver struct {
 // Loosened is a limit or a rule that a local pack makes less strict.
 type Loosened struct {
 	Name  string `json:"name"`
+	Title string `json:"title,omitempty"` // in words, where there are any
 	Pack  string `json:"pack"`
 	Was   string `json:"was"` // as people read it; empty for a rule
 	Is    string `json:"is"`
@@ -155,6 +156,7 @@ type Loosened struct {
 // Limit is one number of the rules.
 type Limit struct {
 	Name    string `json:"name"`
+	Title   string `json:"title,omitempty"` // in words; packs of long ago have none
 	Exact   string `json:"exact"`
 	Kind    string `json:"kind"`
 	Unit    string `json:"unit,omitempty"`

@@ -102,8 +102,7 @@ func TestPageOneHasEveryNumber(t *testing.T) {
 		for _, l := range d.Limits {
 			if l.Release {
 				limits++
-				_, name, _ := strings.Cut(l.Name, ".")
-				wants(t, string(page), first, strings.ReplaceAll(name, "_", " ")+" "+l.Shown)
+				wants(t, string(page), first, l.Title+" "+l.Shown)
 			}
 		}
 		if limits < 30 {

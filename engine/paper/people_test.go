@@ -113,7 +113,7 @@ func TestLoosenedComesFirst(t *testing.T) {
 	s.Catalogue = &c
 	d := built(t, s)
 	first := text(t, pdf(t, d), "-l", "1")
-	wants(t, "page one", first, "LOOSENED: ground.standoff, was 30 ft (9.144 m), is 25 ft (7.62 m)", "LOOSENED: rule crew.radio may be waived",
+	wants(t, "page one", first, "LOOSENED: metal from the baseline (ground.standoff), was 30 ft (9.144 m), is 25 ft (7.62 m)", "LOOSENED: rule Rig and locating hand hear each other (crew.radio) may be waived",
 		"county safety office, pack alder, until 2026-11-30", "narrow right of way", "Nothing was waived.", "US-VA/alder", "County of Alder",
 		"25 ft (7.62 m) (pack alder; base 30 ft (9.144 m); LOOSENED)")
 	if d.Limits[0].Name != "ground.standoff" || !d.Limits[0].Loose {

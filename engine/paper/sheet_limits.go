@@ -21,13 +21,13 @@ func (s *sheet) loosened() {
 		id := "loosened"
 		switch {
 		case l.Pack == "":
-			t.Rows = append(t.Rows, []string{s.say("loosened.then", "name", plain(l.Name)), "", ""})
+			t.Rows = append(t.Rows, []string{s.say("loosened.then", "name", s.limitAndID(l.Title, l.Name)), "", ""})
 			continue
 		case l.How != "":
 			id = "loosened." + l.How
 		}
 		t.Rows = append(t.Rows, []string{
-			s.say(id, "name", plain(l.Name), "was", l.Was, "is", l.Is), s.say("loosened.by", "by", l.By, "pack", l.Pack, "until", l.Until), l.Why,
+			s.say(id, "name", s.limitAndID(l.Title, l.Name), "was", l.Was, "is", l.Is), s.say("loosened.by", "by", l.By, "pack", l.Pack, "until", l.Until), l.Why,
 		})
 	}
 	for i := range t.Rows {
@@ -64,18 +64,30 @@ func (s *sheet) limitGrid() {
 		if id != "" {
 			value = s.say(id, "value", l.Shown, "pack", l.Pack, "base", joined("", l.Base))
 		}
-		g.Rows = append(g.Rows, []string{s.limitName(l.Name), value})
+		g.Rows = append(g.Rows, []string{s.limitName(l.Title, l.Name), value})
 	}
 	s.add(para(s.say("limits.pack")), g)
 }
 
-// limitName is "Ground: standoff far" for ground.standoff_far.
-func (s *sheet) limitName(name string) string {
+// limitName is a limit's title; "Ground: standoff far" for ground.standoff_far without
+// one.
+func (s *sheet) limitName(title, name string) string {
+	if title != "" {
+		return title
+	}
 	area, rest, ok := strings.Cut(name, ".")
 	if !ok {
 		return plain(name)
 	}
 	return s.name("area", area) + ": " + plain(rest)
+}
+
+// limitAndID has the id as well, by which the rules and the ledger are searched.
+func (s *sheet) limitAndID(title, name string) string {
+	if title == "" {
+		return s.limitName(title, name)
+	}
+	return title + " (" + name + ")"
 }
 
 func plain(name string) string { return strings.ReplaceAll(name, "_", " ") }

@@ -170,7 +170,7 @@ func (s *sheet) sources() {
 	}
 	for i, l := range s.Limits {
 		t.Loud[i] = l.Loose
-		t.Rows = append(t.Rows, []string{s.limitName(l.Name), l.Shown, l.Pack, l.Source})
+		t.Rows = append(t.Rows, []string{s.limitAndID(l.Title, l.Name), l.Shown, l.Pack, l.Source})
 	}
 	s.add(t)
 }

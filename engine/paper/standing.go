@@ -2,6 +2,7 @@ package paper
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"firstrod/engine"
@@ -16,13 +17,13 @@ func (b *builder) limits(d *Document) {
 	for _, l := range b.Catalogue.Loose {
 		loose[l.Name] = true
 		d.Loosened = append(d.Loosened, Loosened{
-			Name: l.Name, Pack: l.Pack, Was: b.shown(l.Was, l.Was), Is: b.shown(l.Is, l.Is), How: l.How,
+			Name: l.Name, Title: b.title(l.Name), Pack: l.Pack, Was: b.shown(l.Was, l.Was), Is: b.shown(l.Is, l.Is), How: l.How,
 			Why: l.Why.In(b.words.lang), By: l.By, Until: b.shown(quantity.Of(quantity.Date, l.Until)),
 		})
 	}
 	for _, name := range b.loosenedThen() {
 		if !loose[name] {
-			d.Loosened = append(d.Loosened, Loosened{Name: name})
+			d.Loosened = append(d.Loosened, Loosened{Name: name, Title: b.title(name)})
 			loose[name] = true
 		}
 	}
@@ -52,6 +53,19 @@ func (b *builder) limits(d *Document) {
 	slices.SortStableFunc(d.Limits, func(x, y Limit) int { return place[x.Name] - place[y.Name] })
 }
 
+// title is what people call a limit or a check; empty where nothing says.
+func (b *builder) title(name string) string {
+	for _, p := range b.Catalogue.Params {
+		if p.Name == name {
+			return p.Title.In(b.words.lang)
+		}
+	}
+	if ch, ok := b.Catalogue.Check(name); ok {
+		return ch.Title.In(b.words.lang)
+	}
+	return ""
+}
+
 // loosenedThen names what the last release says was loosened.
 func (b *builder) loosenedThen() []string {
 	if r, ok := b.lastRelease(); ok {
@@ -62,8 +76,15 @@ func (b *builder) loosenedThen() []string {
 
 func (b *builder) limit(p *engine.Param, release, loose bool) Limit {
 	l := Limit{
-		Name: p.Name, Exact: p.Value.Exact(), Kind: string(p.Value.Kind()), Unit: p.Value.Kind().Unit(),
+		Name: p.Name, Title: p.Title.In(b.words.lang), Exact: p.Value.Exact(), Kind: string(p.Value.Kind()), Unit: p.Value.Kind().Unit(),
 		Shown: b.shown(p.Value, p.Value), Pack: p.Pack, Source: sourceOf(p.Source), Release: release, Loose: loose,
+	}
+	if p.Value.Kind() == quantity.Names {
+		var names []string
+		for _, item := range p.Value.Items() {
+			names = append(names, b.words.name("role", item))
+		}
+		l.Shown = strings.Join(names, ", ")
 	}
 	if l.Pack == "" {
 		l.Pack = basePack

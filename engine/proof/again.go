@@ -41,7 +41,8 @@ func (c *checker) again() {
 			c.why = err
 			return
 		}
-		c.compare(r, stand, found)
+		c.compare(r, stand, found.Findings)
+		c.loosened(r, found.Loose)
 		c.v.Rerun++
 	}
 }
@@ -62,5 +63,17 @@ func (c *checker) compare(r ledger.Record, stand, found map[string]string) {
 			is = absent
 		}
 		c.fault(r.Seq, FaultRerun, "by the rules in force, %s after record %d is %q; the records say %q", key, r.Seq, is, was)
+	}
+}
+
+// loosened holds what a release says was less strict than the base against the
+// packs that it was given under: a list cut short would look like a stricter bore.
+func (c *checker) loosened(r ledger.Record, found []string) {
+	if r.Release == nil {
+		return
+	}
+	was, is := slices.Sorted(slices.Values(r.Release.Loose)), slices.Sorted(slices.Values(found))
+	if !slices.Equal(was, is) {
+		c.fault(r.Seq, FaultRerun, "by the packs in force, the release of record %d rests on what is loosened in %q; the record names %q", r.Seq, is, was)
 	}
 }

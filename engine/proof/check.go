@@ -24,11 +24,16 @@ const (
 
 // Rerunner judges a bore again.
 type Rerunner interface {
-	// Rerun gives the status of every finding, by its key, of a bore whose records
-	// up to one moment are given, by the rules of a place and day in packs (the bytes
+	// Rerun judges a bore whose records up to one moment are given, by the rules of a place and day in packs (the bytes
 	// that the ledger kept), at the time that the last record names. An error means that it cannot
 	// be done, say by this version of the rule engine; it is no fault of the records.
-	Rerun(ctx context.Context, revision string, of ledger.Pack, packs []byte, records []ledger.Record) (map[string]string, error)
+	Rerun(ctx context.Context, revision string, of ledger.Pack, packs []byte, records []ledger.Record) (Judged, error)
+}
+
+// Judged is what the rules say of a bore.
+type Judged struct {
+	Findings map[string]string // status, by the finding's key
+	Loose    []string          // limits and checks that the packs make less strict
 }
 
 // Options of Check. Everything may be left out.

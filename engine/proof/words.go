@@ -21,7 +21,7 @@ func (c *checker) words() {
 	case c.why != nil:
 		not("That the rules give these findings: they could not judge again: %v.", c.why)
 	case v.Rerun > 0:
-		proved("The rules kept with the log, judging again at %d records, give the findings on record.", v.Rerun)
+		proved("The rules kept with the log, judging again at %d records, give the findings on record, and what each release says was loosened.", v.Rerun)
 	default:
 		not("That the rules give these findings: they did not judge again.")
 	}

@@ -102,9 +102,10 @@ func (r *reader) named(n *yaml.Node) map[string]*yaml.Node {
 }
 
 func (r *reader) param(n *yaml.Node, name string) (*engine.Param, []string) {
-	got := r.fields(n, "*kind", "*value", "*stricter", "of", "fixed", "*source", "*reason")
+	got := r.fields(n, "title", "*kind", "*value", "*stricter", "of", "fixed", "*source", "*reason")
 	p := &engine.Param{
 		Path: name, Name: name,
+		Title:  r.text(got["title"]),
 		Fixed:  r.flag(got["fixed"]),
 		Reason: r.text(got["reason"]),
 		Source: r.source(got["source"]),
