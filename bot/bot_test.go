@@ -334,7 +334,7 @@ func TestAPairThatIsNotWhatItWas(t *testing.T) {
 // The same pair comes back 4 dB weaker, as in another housing: the marks agree, and
 // the diagnosis names the gear, in the language of the room.
 func TestAnotherHousingShowsInTheHistory(t *testing.T) {
-	for lang, says := range map[string][2]string{"en": {"english", "most likely the housing, the transmitter or the power is another"}, "es": {"español", "lo más probable es que la carcasa, el transmisor o la potencia es otra"}} {
+	for lang, says := range map[string][2]string{"en": {"english", "most likely the housing, the transmitter or the power is another"}, "es": {"español", "lo más probable es que la carcasa, el transmisor o la potencia sea otra"}} {
 		k := newTalk(t, lang)
 		k.all(whole()...)
 		k.say("new OR-5, Otter Run")
