@@ -187,6 +187,26 @@ func TestClumsyInput(t *testing.T) {
 	k.expect("later", "Put off", "sign of a line")
 }
 
+// Readings that jump show nothing: no cause is named that only shifts them. One that
+// is off by a slip of the hand is still a slip, and one of zero is not taken.
+func TestReadingsThatJump(t *testing.T) {
+	for lang, says := range map[string][3]string{
+		"en": {"jump too much to show anything", "typed wrong", "0 ft (0.0 cm) is below 1 ft"},
+		"es": {"brincan demasiado para mostrar algo", "escrito mal", "0 pies (0.0 cm) está por debajo de 1 pie"},
+	} {
+		k := newTalk(t, lang)
+		k.all(whole()[:28]...)
+		k.expect(`5 ft, 5 ft, 5 ft; 15 ft, 14' 9", 15' 4"`, "9.5 kHz", says[0])
+		k.lacks("most likely")
+		k.say("undo")
+		k.expect("5 ft, 5 ft, 5 ft; 15 ft, 51 ft, 15 ft", says[1])
+		k.say("undo")
+		k.expect("0 ft, 0 ft, 0 ft; 15 ft, 15 ft, 15 ft", says[2])
+		k.expect("yes", "9.5 kHz")
+		k.lacks("safety manager")
+	}
+}
+
 func TestUnitsAreAskedFor(t *testing.T) {
 	k := newTalk(t, "en")
 	k.all(whole()[:17]...)

@@ -49,6 +49,22 @@ func ExtraWords(lang string, id ExtraID) (string, error) {
 	return s, nil
 }
 
+// ScatterWords is one sentence that says that readings of one mark differ too much for
+// their mean to show anything, and one that says what to do. Errors: a [*FieldError] on
+// lang.
+func ScatterWords(lang string) (cause, do string, err error) {
+	pair, ok := map[string][2]string{
+		"en": {"The readings at this mark jump too much to show anything, right or wrong.",
+			"Hold the receiver still over the mark, clear of people and metal, and read both marks again; if it still jumps, listen for interference with the transmitter off."},
+		"es": {"Las lecturas en esta marca brincan demasiado para mostrar algo, bueno o malo.",
+			"Mantén quieto el receptor sobre la marca, lejos de gente y metal, y lee otra vez las dos marcas; si todavía brincan, busca interferencia con el transmisor apagado."},
+	}[lang]
+	if !ok {
+		return "", "", &FieldError{"lang", "has no sentences"}
+	}
+	return pair[0], pair[1], nil
+}
+
 // StandoffWords is one sentence that says what metal at a standoff may do to the
 // far reading at worst, for the crew and for whoever changes the limit. standoff
 // is the distance as the caller shows it ("26 ft"); the share is rounded up to a
@@ -62,7 +78,7 @@ func StandoffWords(lang, standoff string, e StandoffEffect) (string, error) {
 		return "", &FieldError{"lang", "has no sentences"}
 	}
 	// A hair is taken off first, so that 1 % computed as 1.0000000001 stays 1 %.
-	tenths := math.Ceil(e.Far*1000 - 1e-9)
+	tenths := math.Max(1, math.Ceil(e.Far*1000-1e-9)) // metal never does nothing
 	share := strings.TrimSuffix(fmt.Sprintf("%.1f", tenths/10), ".0")
 	return fmt.Sprintf(form, standoff, share), nil
 }

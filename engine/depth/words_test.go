@@ -28,6 +28,12 @@ func TestWordsAreComplete(t *testing.T) {
 		for _, id := range depth.ExtraIDs() {
 			one(depth.ExtraWords(lang, id))
 		}
+		cause, do, err := depth.ScatterWords(lang)
+		one(cause, err)
+		one(do, err)
+		if s, err := depth.StandoffWords(lang, "9 mi", depth.StandoffEffect{Far: 1e-14}); err != nil || !strings.Contains(s, " 0.1 %") {
+			t.Errorf("far away: %q, %v", s, err)
+		}
 	}
 	e := evidence(5, 15)
 	e.Bands[0].Constant = &depth.Value{U: 1}
@@ -39,6 +45,8 @@ func TestWordsAreComplete(t *testing.T) {
 	_, err = depth.ExtraWords("en", "x")
 	refused(t, err, "id")
 	_, err = depth.ExtraWords("xx", depth.ExtraView)
+	refused(t, err, "lang")
+	_, _, err = depth.ScatterWords("xx")
 	refused(t, err, "lang")
 	_, _, err = depth.CauseWords("es", "x")
 	refused(t, err, "id")
