@@ -343,6 +343,8 @@ func TestAPairThatIsNotWhatItWas(t *testing.T) {
 	k.expect("normal, normal, 66", "LOOK AGAIN", "+6.0 dB against 1 earlier", "end-on")
 	if len(k.last.Pictures) != 1 || len(k.last.Pictures[0].PNG) == 0 {
 		t.Error("no picture of the history")
+	} else if alt := k.last.Pictures[0].Alt; !strings.Contains(alt, "+6.0 dB against 1 earlier") {
+		t.Errorf("the picture in words: %q", alt)
 	}
 	k.expect("normal, normal, 58.5", "+0.5 dB", "as usual")
 	k.all(whole()[26:28]...)
@@ -441,6 +443,21 @@ func TestResumeARoomAfterARestart(t *testing.T) {
 	}
 	if got := k.as("chat:T1/U1", "Dana", engine.RoleLocatingHand, "-9 dB"); !strings.Contains(got, "-9 dB. Holds") {
 		t.Errorf("the answer to the question that stood was not taken:\n%s", got)
+	}
+}
+
+// Two lines in one trench, right at the entry, are drawn like any others.
+func TestCrossingsAtOnePlaceAreDrawn(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:30]...)
+	k.all("gas main, water", "none", "12 in", "yes", "yes", "2 ft, 6 ft, 4 in, 12 ft, 5 ft", "2 ft, 5 ft, 4 in, 12 ft, 5 ft")
+	k.all(whole()[35:]...)
+	if k.last.Verdict != engine.Ready || len(k.last.Pictures) != 2 {
+		t.Fatalf("%s, %d pictures\n%s", k.last.Verdict, len(k.last.Pictures), k.last.String())
+	}
+	alt := k.last.Pictures[1].Alt
+	if !strings.Contains(alt, "gas main, 6 ft") || !strings.Contains(alt, "water, 7 ft") {
+		t.Errorf("%q", alt)
 	}
 }
 
