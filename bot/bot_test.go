@@ -327,7 +327,19 @@ func TestCheckWhileDrilling(t *testing.T) {
 	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4; 0 ft; 6 ft 9 in", "what", "Taken as")
 	k.expect("yes", "Holds")
 	k.expect("check 1", "by tape")
+	k.expect("6 ft, 0 ft", "below 1 ft")
+	k.expect("check 1", "by tape")
 	k.expect("6 ft, 5 ft 6 in", "HELD: OR-4", "failed depth check", "values must be given again")
+}
+
+// An antenna held higher than the null points are deep disagrees with any depth; it is
+// no fault of the rule.
+func TestNullPointsAboveTheGround(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()...)
+	k.say("check 2")
+	k.expect("3 ft, 0 %, 5 ft, 6 ft", "HELD: OR-4", "failed depth check")
+	k.lacks("at fault")
 }
 
 // The pair of the first bore comes back 6 dB stronger, as a transmitter that lies
