@@ -17,7 +17,7 @@ func (b *Bot) answer(ctx context.Context, r *room, m Message, out *Reply) error 
 		out.add(Say, b.say(r, "answer.no_question", nil))
 		return nil
 	}
-	readings := b.read(board, q, m.Text)
+	readings := b.read(r, board, q, m.Text)
 	var unsure []quantity.Reading
 	for _, got := range readings {
 		switch got.Outcome {
@@ -47,8 +47,8 @@ func (b *Bot) wanted(r *room, board *engine.Board, q *engine.Question, code quan
 	return "\n" + b.say(r, "answer.wanted", map[string]any{"Names": strings.Join(names, "; ")})
 }
 
-func (b *Bot) read(board *engine.Board, q *engine.Question, text string) []quantity.Reading {
-	wants := b.wants(board, q)
+func (b *Bot) read(r *room, board *engine.Board, q *engine.Question, text string) []quantity.Reading {
+	wants := b.wants(r, board, q)
 	if len(wants) == 1 {
 		return []quantity.Reading{quantity.Read(text, wants[0])}
 	}
@@ -101,7 +101,7 @@ func (u *unsureOf) settle(ctx context.Context, b *Bot, r *room, m Message, out *
 	if !ok {
 		return false, nil
 	}
-	readings := b.read(r.board, u.question, joined)
+	readings := b.read(r, r.board, u.question, joined)
 	if slices.ContainsFunc(readings, func(got quantity.Reading) bool { return got.Outcome != quantity.Exact }) {
 		return false, nil
 	}

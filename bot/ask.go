@@ -203,11 +203,11 @@ func yesNo(text string) (yes, ok bool) {
 }
 
 // wants is what quantity needs to know to read the answer to a question.
-func (b *Bot) wants(board *engine.Board, q *engine.Question) []quantity.Want {
+func (b *Bot) wants(r *room, board *engine.Board, q *engine.Question) []quantity.Want {
 	var all []quantity.Want
 	for _, a := range q.Asks {
 		w := quantity.Want{
-			Kind: a.Kind, Unit: a.Unit, Min: a.Min, Max: a.Max, Soft: a.Soft, Zone: board.Zone, Now: b.engine.Now(),
+			Kind: a.Kind, Unit: a.Unit, Min: a.Min, Max: a.Max, Soft: a.Soft, Zone: board.Zone, Now: b.engine.Now(), Lang: r.lang,
 		}
 		for _, o := range a.Options {
 			words := slices.Clone(o.Words)

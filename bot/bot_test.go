@@ -187,6 +187,26 @@ func TestClumsyInput(t *testing.T) {
 	k.expect("later", "Put off", "sign of a line")
 }
 
+// Readings that jump show nothing: no cause is named that only shifts them. One that
+// is off by a slip of the hand is still a slip, and one of zero is not taken.
+func TestReadingsThatJump(t *testing.T) {
+	for lang, says := range map[string][3]string{
+		"en": {"jump too much to show anything", "typed wrong", "0 ft (0.0 cm) is below 1 ft"},
+		"es": {"brincan demasiado para mostrar algo", "escrito mal", "0 pies (0.0 cm) está por debajo de 1 pie"},
+	} {
+		k := newTalk(t, lang)
+		k.all(whole()[:28]...)
+		k.expect(`5 ft, 5 ft, 5 ft; 15 ft, 14' 9", 15' 4"`, "9.5 kHz", says[0])
+		k.lacks("most likely")
+		k.say("undo")
+		k.expect("5 ft, 5 ft, 5 ft; 15 ft, 51 ft, 15 ft", says[1])
+		k.say("undo")
+		k.expect("0 ft, 0 ft, 0 ft; 15 ft, 15 ft, 15 ft", says[2])
+		k.expect("yes", "9.5 kHz")
+		k.lacks("safety manager")
+	}
+}
+
 func TestUnitsAreAskedFor(t *testing.T) {
 	k := newTalk(t, "en")
 	k.all(whole()[:17]...)
@@ -307,7 +327,19 @@ func TestCheckWhileDrilling(t *testing.T) {
 	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4; 0 ft; 6 ft 9 in", "what", "Taken as")
 	k.expect("yes", "Holds")
 	k.expect("check 1", "by tape")
+	k.expect("6 ft, 0 ft", "below 1 ft")
+	k.expect("check 1", "by tape")
 	k.expect("6 ft, 5 ft 6 in", "HELD: OR-4", "failed depth check", "values must be given again")
+}
+
+// An antenna held higher than the null points are deep disagrees with any depth; it is
+// no fault of the rule.
+func TestNullPointsAboveTheGround(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()...)
+	k.say("check 2")
+	k.expect("3 ft, 0 %, 5 ft, 6 ft", "HELD: OR-4", "failed depth check")
+	k.lacks("at fault")
 }
 
 // The pair of the first bore comes back 6 dB stronger, as a transmitter that lies
@@ -323,6 +355,8 @@ func TestAPairThatIsNotWhatItWas(t *testing.T) {
 	k.expect("normal, normal, 66", "LOOK AGAIN", "+6.0 dB against 1 earlier", "end-on")
 	if len(k.last.Pictures) != 1 || len(k.last.Pictures[0].PNG) == 0 {
 		t.Error("no picture of the history")
+	} else if alt := k.last.Pictures[0].Alt; !strings.Contains(alt, "+6.0 dB against 1 earlier") {
+		t.Errorf("the picture in words: %q", alt)
 	}
 	k.expect("normal, normal, 58.5", "+0.5 dB", "as usual")
 	k.all(whole()[26:28]...)
@@ -334,7 +368,7 @@ func TestAPairThatIsNotWhatItWas(t *testing.T) {
 // The same pair comes back 4 dB weaker, as in another housing: the marks agree, and
 // the diagnosis names the gear, in the language of the room.
 func TestAnotherHousingShowsInTheHistory(t *testing.T) {
-	for lang, says := range map[string][2]string{"en": {"english", "most likely the housing, the transmitter or the power is another"}, "es": {"español", "lo más probable es que la carcasa, el transmisor o la potencia es otra"}} {
+	for lang, says := range map[string][2]string{"en": {"english", "most likely the housing, the transmitter or the power is another"}, "es": {"español", "lo más probable es que la carcasa, el transmisor o la potencia sea otra"}} {
 		k := newTalk(t, lang)
 		k.all(whole()...)
 		k.say("new OR-5, Otter Run")
@@ -421,6 +455,21 @@ func TestResumeARoomAfterARestart(t *testing.T) {
 	}
 	if got := k.as("chat:T1/U1", "Dana", engine.RoleLocatingHand, "-9 dB"); !strings.Contains(got, "-9 dB. Holds") {
 		t.Errorf("the answer to the question that stood was not taken:\n%s", got)
+	}
+}
+
+// Two lines in one trench, right at the entry, are drawn like any others.
+func TestCrossingsAtOnePlaceAreDrawn(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:30]...)
+	k.all("gas main, water", "none", "12 in", "yes", "yes", "2 ft, 6 ft, 4 in, 12 ft, 5 ft", "2 ft, 5 ft, 4 in, 12 ft, 5 ft")
+	k.all(whole()[35:]...)
+	if k.last.Verdict != engine.Ready || len(k.last.Pictures) != 2 {
+		t.Fatalf("%s, %d pictures\n%s", k.last.Verdict, len(k.last.Pictures), k.last.String())
+	}
+	alt := k.last.Pictures[1].Alt
+	if !strings.Contains(alt, "gas main, 6 ft") || !strings.Contains(alt, "water, 7 ft") {
+		t.Errorf("%q", alt)
 	}
 }
 

@@ -42,8 +42,9 @@ func (b *Bot) tellConstants(ctx context.Context, r *room, board *engine.Board, a
 			out.add(Say, b.say(r, "constant.same", data))
 			continue
 		}
-		out.add(Bad, b.say(r, "constant.off", data))
-		if p, err := b.historyPicture(r, board, hz, before, now); err == nil {
+		says := b.say(r, "constant.off", data)
+		out.add(Bad, says)
+		if p, err := b.historyPicture(r, board, hz, before, now, says); err == nil {
 			out.Pictures = append(out.Pictures, p)
 		}
 	}
@@ -78,8 +79,9 @@ func mean(all []engine.Constant) float64 {
 	return sum / float64(len(all))
 }
 
-// historyPicture draws the constants of a pair, the one of this bore last.
-func (b *Bot) historyPicture(r *room, board *engine.Board, hz string, before []engine.Constant, now float64) (Picture, error) {
+// historyPicture draws the constants of a pair, the one of this bore last; says is what
+// it shows in words.
+func (b *Bot) historyPicture(r *room, board *engine.Board, hz string, before []engine.Constant, now float64, says string) (Picture, error) {
 	name := b.item(r, board, engine.PerFrequency, hz)
 	p := picture.History{
 		Title:  b.say(r, "picture.history", map[string]any{"Bore": board.Bore, "Frequency": name}),
@@ -97,6 +99,6 @@ func (b *Bot) historyPicture(r *room, board *engine.Board, hz string, before []e
 		}
 		p.Points = append(p.Points, picture.Calibration{When: c.Bore, DB: c.DB, Verdict: verdict})
 	}
-	p.Alt = fmt.Sprintf("%s. %.1f dB; %.1f dB.", p.Title, p.Centre, now)
+	p.Alt = p.Title + ". " + says
 	return finish(board.Bore+"-constant-"+hz, p.Alt, p.Render, nil)
 }

@@ -133,3 +133,18 @@ func TestOverview(t *testing.T) {
 		t.Errorf("%+v %v", tried, err)
 	}
 }
+
+// What did not apply so far was not looked at, and is not counted as held; once
+// something is reported it is.
+func TestTheBoardCountsOnlyWhatWasAsked(t *testing.T) {
+	for lang, says := range map[string][3]string{
+		"en": {"status", "While drilling       nothing to check so far", "While drilling       2 of 4 hold"},
+		"es": {"estado", "Al perforar          nada que revisar todavía", "Al perforar          2 de 4 se cumplen"},
+	} {
+		k := newTalk(t, lang)
+		k.all(whole()...)
+		k.expect(says[0], says[1])
+		k.say("report interference, readings jump at rod 9")
+		k.expect(says[0], says[2])
+	}
+}

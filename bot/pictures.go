@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -122,6 +123,11 @@ func (b *Bot) crossingsPicture(r *room, board *engine.Board) (Picture, error) {
 		if !ok {
 			continue
 		}
+		// Two lines in one trench are crossed at one place, which a way has only once.
+		for slices.ContainsFunc(p.Path, func(q picture.PathPoint) bool { return math.Abs(q.Station-at.Station) < nudge/2 }) {
+			at.Station += nudge
+		}
+		c.Station = at.Station
 		p.Crossings = append(p.Crossings, c)
 		p.Path = append(p.Path, at)
 		alt = append(alt, strings.Join(c.Lines, ", ")+".")
@@ -160,6 +166,10 @@ func lineDoubt(board *engine.Board) float64 {
 	return 0
 }
 
+// nudge is how far apart two crossings at one place are drawn, metres: less than a line
+// is thick.
+const nudge = 0.01
+
 // stretch draws the bore on both sides of its outermost crossings at the depth it
 // has there: nothing is known of its way beyond.
 func stretch(path []picture.PathPoint) []picture.PathPoint {
@@ -177,9 +187,13 @@ func stretch(path []picture.PathPoint) []picture.PathPoint {
 	})
 	const reach = 10 * foot
 	first, last := path[0], path[len(path)-1]
-	first.Station -= reach
 	last.Station += reach
-	return append(append([]picture.PathPoint{first}, path...), last)
+	path = append(path, last)
+	// No bore begins before its entry.
+	if first.Station = math.Max(0, first.Station-reach); first.Station < path[0].Station {
+		path = append([]picture.PathPoint{first}, path...)
+	}
+	return path
 }
 
 func metres(board *engine.Board, key string) (float64, bool) {

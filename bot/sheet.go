@@ -84,7 +84,7 @@ func areas(board *engine.Board, gate engine.Gate) []string {
 }
 
 func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
-	total, holding := 0, 0
+	total, holding, asked := 0, 0, false
 	var bad []string
 	for _, f := range board.Findings {
 		ch, ok := board.Catalogue().Check(f.Check)
@@ -92,6 +92,7 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
 			continue
 		}
 		total++
+		asked = asked || f.Status != engine.Exempt
 		switch {
 		case f.Status.Holds():
 			holding++
@@ -105,7 +106,13 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
 		return nil
 	}
 	name := b.area(r, area)
-	line := fmt.Sprintf("  %-20s %s", name, b.say(r, "board.area", map[string]any{"N": holding, "Of": total}))
+	count := b.say(r, "board.area", map[string]any{"N": holding, "Of": total})
+	if !asked {
+		// What does not apply was not looked at: to count it as held would say that
+		// somebody did.
+		count = b.say(r, "board.none", nil)
+	}
+	line := fmt.Sprintf("  %-20s %s", name, count)
 	return append([]string{line}, bad...)
 }
 

@@ -3,6 +3,7 @@ package engine
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 
 	"firstrod/engine/depth"
@@ -29,10 +30,33 @@ func (e *Engine) Advise(ctx context.Context, b *Board, ch *Check, hz, lang strin
 		// readings say is better than nothing.
 		d, ok = e.diagnose(ctx, b, hz, false)
 	}
+	if ok && leading(d).ID != depth.CauseSlip && b.jumps(ch, hz) {
+		cause, do, err := depth.ScatterWords(lang)
+		return Advice{Cause: cause, Do: do}, err == nil
+	}
 	if !ok {
 		return Advice{}, false
 	}
 	return advice(d, lang)
+}
+
+// jumps says whether the readings at the mark that a check judges differ so much that
+// their mean can show nothing, whatever it is: the causes that a diagnosis weighs shift
+// readings, and none makes them jump.
+func (b *Board) jumps(ch *Check, hz string) bool {
+	for _, mark := range []string{"near", "far"} {
+		leaf := "frequency.derived." + mark
+		if !slices.Contains(ch.PassReads, leaf+"_error_um") {
+			continue
+		}
+		expanded, ok1 := b.Derived(PerFrequency, hz, leaf+"_expanded_um")
+		tolerance, ok2 := b.Derived(PerFrequency, hz, leaf+"_tolerance_um")
+		repeat, ok3 := b.Derived(PerFrequency, hz, leaf+"_repeat_um")
+		// What few readings repeat to is most of the doubt once it is a fifth of it:
+		// Student's factor for three of them is 4.5.
+		return ok1 && ok2 && ok3 && expanded >= tolerance && 5*repeat >= expanded
+	}
+	return false
 }
 
 // Suspect says what is likely wrong with a frequency although its readings hold: a

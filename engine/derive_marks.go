@@ -130,12 +130,17 @@ func nullDerivations() []derivation {
 	}
 }
 
+// nullCover is the depth under the ground from the null points. An antenna that was
+// higher than they are deep, as a height given wrongly makes it, comes out above the
+// ground: that is no fault of the rule, it disagrees with whatever is shown.
 func nullCover(v known) (depth.Value, error) {
 	at := depth.Rectangular(v.param("tracking.null_doubt_um")) * micro
-	return depth.NullSight{
+	cover, err := depth.NullSight{
 		Front:  depth.Value{Value: v.num("null_spacing") * micro, U: at},
 		Rear:   depth.Value{U: at},
 		Pitch:  depth.Value{Value: v.num("null_pitch") * micro, U: depth.Rectangular(v.param("tracking.pitch_doubt_ppm")) * micro},
-		Height: depth.Value{Value: v.num("null_height") * micro, U: depth.Rectangular(v.param("tracking.height_doubt_um")) * micro},
+		Height: depth.Value{U: depth.Rectangular(v.param("tracking.height_doubt_um")) * micro},
 	}.Cover()
+	cover.Value -= v.num("null_height") * micro
+	return cover, err
 }

@@ -19,8 +19,8 @@ func (a *app) depth() *cobra.Command {
 		Long: `The depth calculators answer one question each, from the numbers given to them.
 They read no ledger and write into none.
 
-LENGTHS are written with a unit, such as "14 ft", "3.5 in" or "4.27 m", or all
-of one call as bare numbers in one unit of your own. The two are never mixed.
+LENGTHS are written with a unit, such as "14 ft", "10 ft 2 1/2 in", "3.5 in" or
+"4.27 m", or all of one call as bare numbers in one unit of your own. The two are never mixed.
 Answers come in the unit of the first length, named "unit" in JSON, or in your
 own for bare numbers.
 

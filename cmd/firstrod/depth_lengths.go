@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"math"
 	"math/big"
 	"strconv"
@@ -8,6 +9,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"firstrod/engine/depth"
 	"firstrod/engine/quantity"
 )
 
@@ -48,7 +50,7 @@ func (l *lengths) read(name string) float64 {
 	unit, size := "", 1.0
 	if !bare {
 		if v, unit, size = lengthWithUnit(text); unit == "" {
-			l.err = wrong(`--%s: %s is not a length: write it like "14 ft", "3.5 in" or "4.27 m", or as a bare number`, name, quoted(text))
+			l.err = wrong(`--%s: %s is not a length: write it like "14 ft", "10 ft 2 1/2 in", "3.5 in" or "4.27 m", or as a bare number`, name, quoted(text))
 			return 0
 		}
 	}
@@ -62,8 +64,16 @@ func (l *lengths) read(name string) float64 {
 	return v
 }
 
-// lengthWithUnit reads "14 ft" as metres; no unit comes back if it is no length.
+// lengthWithUnit reads "14 ft", or feet and inches as they are printed and written, as
+// metres; no unit comes back if it is no length.
 func lengthWithUnit(text string) (metres float64, unit string, size float64) {
+	if strings.Contains(text, "'") || strings.Contains(text, " ft ") {
+		got := quantity.Read(text, quantity.Want{Kind: quantity.Length})
+		if got.Outcome != quantity.Exact {
+			return 0, "", 0
+		}
+		return metresOf(got.Value), "ft", 12 * 0.0254
+	}
 	v, err := quantity.ParseHuman(quantity.Length, text)
 	_, unit, spaced := strings.Cut(text, " ")
 	one, errOne := quantity.ParseHuman(quantity.Length, "1 "+unit)
@@ -120,13 +130,26 @@ func lengthValue(metres float64) quantity.Value {
 	return quantity.OfRat(quantity.Length, r.Mul(r, big.NewRat(micrometres, 1)))
 }
 
-// refused names the flag, and the unit that the engine counts in.
+// refused names the flag, and what the engine counts in where that is not what was
+// typed.
 func (l *lengths) refused(err error, flags map[string]string) error {
-	err = refused(err, flags)
-	if l.unit != "" && err != nil && strings.Contains(err.Error(), " is outside ") {
-		return wrong("%s (metres)", err.Error())
+	field, ok := errors.AsType[*depth.FieldError](err)
+	if !ok || !strings.Contains(field.Why, " is outside ") {
+		return refused(err, flags)
 	}
-	return err
+	counts := ""
+	switch field.Field {
+	case "pitch", "Pitch.Value", "Pitch.U", "relError":
+		counts = " (1 is 100 %)"
+	case "signalAtBaseline", "background", "margin":
+		counts = " (dB)"
+	case "probability":
+	default:
+		if l.unit != "" {
+			counts = " (metres)"
+		}
+	}
+	return wrong("%s%s", refused(err, flags).Error(), counts)
 }
 
 // number reads a plain decimal number: no NaN, no infinity, no hexadecimal.

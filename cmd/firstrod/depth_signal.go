@@ -118,15 +118,20 @@ func (a *app) runSignal(l *lengths, ask signalAsk) error {
 			return l.refused(err, names)
 		}
 		j.Background, j.Margin = ask.background, &m
-		j.Incoherent = noiseError(m, depth.Incoherent)
-		j.InPhase, j.OutOfPhase = noiseError(m, depth.InPhase), noiseError(m, depth.OutOfPhase)
+		if err := j.noise(); err != nil {
+			return l.refused(err, map[string]string{"margin": "--background: the margin"})
+		}
 	}
 	if a.json {
 		return a.printJSON(j)
 	}
 	a.printf("%.1f dB to expect at %s, %+.1f dB against the baseline\n", j.Signal, l.say(ask.depth), j.Change)
 	if j.Reads != nil {
-		a.printf("a receiver there shows %s\n", l.say(*j.Reads*l.size, ask.depth))
+		axis := "nothing"
+		if j.ReadsAxis != nil {
+			axis = l.say(*j.ReadsAxis*l.size, ask.depth)
+		}
+		a.printf("a receiver there shows %s, one with a single antenna along the bore %s\n", l.say(*j.Reads*l.size, ask.depth), axis)
 	}
 	if j.Margin != nil {
 		a.printf("%+.1f dB over the background, which can move the depth by %s as ordinary noise, at worst by %s\n",
@@ -152,14 +157,22 @@ func (j *signalJSON) move(l *lengths, ask signalAsk) error {
 	return nil
 }
 
-// noiseError is nil where the background can do anything to the reading, or the
-// margin is beyond what any receiver tells apart.
-func noiseError(margin float64, how depth.Adding) *float64 {
-	e, err := depth.NoiseError(margin, how)
+// noise is what the background can do; nil against the signal where it is as loud as
+// the signal, since it may then leave nothing of it.
+func (j *signalJSON) noise() error {
+	incoherent, err := depth.NoiseError(*j.Margin, depth.Incoherent)
 	if err != nil {
-		return nil
+		return err
 	}
-	return &e
+	in, err := depth.NoiseError(*j.Margin, depth.InPhase)
+	if err != nil {
+		return err
+	}
+	j.Incoherent, j.InPhase = &incoherent, &in
+	if out, err := depth.NoiseError(*j.Margin, depth.OutOfPhase); err == nil {
+		j.OutOfPhase = &out
+	}
+	return nil
 }
 
 func noiseShown(e *float64) string {

@@ -23,9 +23,9 @@ func (a *app) depthStandoff() *cobra.Command {
 		Short: "How far metal must stay from a calibration line, or what it can do where it is",
 		Long: `standoff gives the distance at which metal on one side of a line (with
 --both-sides on both) cannot move the depth by more than --error, or with
---standoff the most it can do from there. It holds for any passive metal behind some plane at that distance, whatever its
-shape; it is derived, not published. It does not hold for anything that carries
-a current of its own.
+--standoff the most it can do from there. It holds for any passive metal behind
+some plane at that distance, whatever its shape; it is derived, not published. It
+does not hold for anything that carries a current of its own.
 
 --error is a share of depth, such as 0.01, or a percentage, such as "1 %".`,
 		RunE: func(cmd *cobra.Command, _ []string) error {

@@ -42,7 +42,7 @@ const (
 //	slip                       metres that were probably meant
 //	none, other                0
 //
-// Where names the reading for a slip, and the band if one alone is disturbed.
+// Where names the reading for a slip, or the readings of a mark, and the band if one alone is disturbed.
 type Cause struct {
 	ID         CauseID
 	Likelihood float64
@@ -89,9 +89,10 @@ const healthyOdds = 10
 //	tape              -10 % to +10 %
 //	aim               0 to 90 degrees, at all marks, while calibrating only, or at
 //	                  the marks only
-//	slip              one reading, or all of a band, in feet for metres or the
-//	                  reverse, in inches for feet or the reverse; one reading with
-//	                  two neighbouring digits swapped, or feet and inches
+//	slip              one reading, all of a mark or all of a band, in feet for metres
+//	                  or the reverse, in inches for feet or the reverse; one reading
+//	                  or all of a mark with two neighbouring digits swapped, or feet
+//	                  and inches
 //	other             every mark off by a normal 50 %, every constant by 6 dB
 //
 // A measured background halves the noise prior: one half flat as above, in case

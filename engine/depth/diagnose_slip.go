@@ -2,7 +2,9 @@ package depth
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -13,16 +15,28 @@ const (
 )
 
 // meant is one way a typed reading may have come about: the reading meant, and
-// the stretch of the scale that the slip makes.
+// the stretch of the scale that the slip makes. How is the same number for the same
+// slip of another reading.
 type meant struct {
 	value, stretch float64
+	how            int
 }
+
+// The ways of slipping, told apart by how: each has room for the places of digits.
+const (
+	slipUnit = 1000 * (iota + 1)
+	slipFeet
+	slipMetres
+	slipWholeFeet
+	slipFeetInches
+	slipCarried
+)
 
 // wrongUnits are the readings meant if a typed one has the wrong unit.
 func wrongUnits(typed float64) []meant {
 	var list []meant
-	for _, f := range []float64{metresPerFoot, 1 / metresPerFoot, 12, 1.0 / 12} {
-		list = append(list, meant{typed * f, f})
+	for i, f := range []float64{metresPerFoot, 1 / metresPerFoot, 12, 1.0 / 12} {
+		list = append(list, meant{typed * f, f, slipUnit + i})
 	}
 	return list
 }
@@ -31,40 +45,40 @@ func wrongUnits(typed float64) []meant {
 // in feet or metres to two places or in feet and inches, or feet and inches did.
 func swappedDigits(typed float64) []meant {
 	var list []meant
-	add := func(v float64) {
+	add := func(v float64, how int) {
 		if v > 0 && math.Abs(v-typed) > metresPerInch/2 {
-			list = append(list, meant{v, 1})
+			list = append(list, meant{v, 1, how})
 		}
 	}
-	for _, unit := range []float64{metresPerFoot, 1} {
+	for i, unit := range []float64{metresPerFoot, 1} {
 		text := strconv.FormatFloat(typed/unit, 'f', 2, 64)
 		if exact, _ := strconv.ParseFloat(text, 64); math.Abs(exact*unit-typed) > 1e-4 {
 			continue // it was not typed in this way
 		}
-		swaps(text, func(v float64) { add(v * unit) })
+		swaps(text, func(v float64, at int) { add(v*unit, slipFeet+i*(slipMetres-slipFeet)+at) })
 	}
 	feet, inches := math.Modf(typed/metresPerFoot + 1e-9)
 	inches = math.Round(inches * 12)
 	if feet >= 1 && inches < 12 && math.Abs(feet*metresPerFoot+inches*metresPerInch-typed) < 1e-4 {
 		rest := inches * metresPerInch
-		swaps(strconv.FormatFloat(feet, 'f', 0, 64), func(v float64) { add(v*metresPerFoot + rest) })
+		swaps(strconv.FormatFloat(feet, 'f', 0, 64), func(v float64, at int) { add(v*metresPerFoot+rest, slipWholeFeet+at) })
 		if feet < 12 {
-			add(inches*metresPerFoot + feet*metresPerInch)
+			add(inches*metresPerFoot+feet*metresPerInch, slipFeetInches)
 		}
 	}
 	// Feet from 12 on, taken for inches: 14 ft 11 in became 11 ft 14 in.
 	whole := math.Round(typed / metresPerInch)
 	for inches := 0.0; inches < 12 && math.Abs(whole*metresPerInch-typed) < 1e-4; inches++ {
 		if feet := whole - 12*inches; feet >= 12 && feet < 60 {
-			add(feet*metresPerFoot + inches*metresPerInch)
+			add(feet*metresPerFoot+inches*metresPerInch, slipCarried+int(inches))
 		}
 	}
 	return list
 }
 
 // swaps calls f with every number that text becomes by swapping two neighbouring
-// digits, over the point too.
-func swaps(text string, f func(v float64)) {
+// digits, over the point too, and the place of the first, counted from the right.
+func swaps(text string, f func(v float64, at int)) {
 	digit := func(c byte) bool { return c >= '0' && c <= '9' }
 	for i := range text {
 		for j := i + 1; j < len(text) && j <= i+2; j++ {
@@ -75,14 +89,15 @@ func swaps(text string, f func(v float64)) {
 			b := []byte(text)
 			b[i], b[j] = b[j], b[i]
 			if v, err := strconv.ParseFloat(string(b), 64); err == nil {
-				f(v)
+				f(v, len(text)-i)
 			}
 		}
 	}
 }
 
-// weighSlip averages over every way one reading, or all readings of a band in
-// one wrong unit, may have been mistyped, all else being well.
+// weighSlip averages over every way one reading, all readings of a mark in one way,
+// or all readings of a band in one wrong unit, may have been mistyped, all else being
+// well.
 func (b *bench) weighSlip() fitted {
 	f := fitted{id: CauseSlip, best: variant{cure: ExtraTypeAgain, only: all}}
 	var logs []float64
@@ -102,6 +117,9 @@ func (b *bench) weighSlip() fitted {
 			try(b.logOf(r)+math.Log(m.stretch), m.value, s.where)
 		}
 	}
+	for place := range b.places {
+		b.wholeMark(place, try)
+	}
 	for band := range b.e.Bands {
 		for way := range wrongUnits(1) {
 			log, first := b.wholeBand(band, way)
@@ -110,6 +128,39 @@ func (b *bench) weighSlip() fitted {
 	}
 	f.log = floats.LogSumExp(logs) - math.Log(float64(len(logs)))
 	return f
+}
+
+// wholeMark tries every way in which all the readings of a mark, typed one after the
+// other, may have gone wrong alike.
+func (b *bench) wholeMark(place int, try func(log, size float64, where string)) {
+	var first int
+	var at [][]meant
+	for i, s := range b.slots {
+		if s.place != place {
+			continue
+		}
+		if len(at) == 0 {
+			first = i
+		}
+		at = append(at, append(wrongUnits(s.typed), swappedDigits(s.typed)...))
+	}
+	if len(at) < 2 {
+		return
+	}
+	where := strings.TrimSuffix(b.slots[first].where, "[0]") // of the readings together
+	for _, m := range at[0] {
+		r, log, same := b.plain(), 0.0, 0
+		for i, list := range at {
+			if k := slices.IndexFunc(list, func(other meant) bool { return other.how == m.how }); k >= 0 {
+				r[first+i] += list[k].value - b.slots[first+i].typed
+				log += math.Log(m.stretch)
+				same++
+			}
+		}
+		if same == len(at) {
+			try(b.logOf(r)+log, m.value, where)
+		}
+	}
 }
 
 // wholeBand is the log likelihood if every reading of a band has a wrong unit,

@@ -212,6 +212,34 @@ func TestDiagnoseSlips(t *testing.T) {
 	}
 }
 
+// All readings of a mark typed in the same wrong way, as they are when a mark is
+// typed in one message: 15 ft as metres, 15 as 51, inches as feet;
+// derived. Readings that differ need not be typed alike to the last digit.
+func TestDiagnoseSlipOfAWholeMark(t *testing.T) {
+	for _, c := range []struct {
+		near, far []float64
+		where     string
+		meant     float64
+	}{
+		{[]float64{5, 5, 5}, []float64{15 / 0.3048, 15 / 0.3048, 15 / 0.3048}, "Bands[0].Marks[1].Readings", 15},
+		{[]float64{5, 5, 5}, []float64{51, 51, 51}, "Bands[0].Marks[1].Readings", 15},
+		{[]float64{5, 5, 5}, []float64{51, 51.1, 51}, "Bands[0].Marks[1].Readings", 15},
+		{[]float64{60, 60, 61}, []float64{15, 15, 15}, "Bands[0].Marks[0].Readings", 5},
+	} {
+		e := evidence(5, 15)
+		for i, list := range [][]float64{c.near, c.far} {
+			e.Bands[0].Marks[i].Readings = nil
+			for _, v := range list {
+				e.Bands[0].Marks[i].Readings = append(e.Bands[0].Marks[i].Readings, v*ft)
+			}
+		}
+		d := diagnose(t, e)
+		if got := d.Ranked[0]; got.ID != depth.CauseSlip || !d.Apart || got.Where != c.where || math.Abs(got.Size/ft-c.meant) > 0.001 {
+			t.Errorf("%v, %v: %+v", c.near, c.far, got)
+		}
+	}
+}
+
 // Noise on one of two bands is a matter of that band; the same on both points at
 // the ground or the tape as well.
 func TestDiagnoseBands(t *testing.T) {

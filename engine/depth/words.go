@@ -49,6 +49,22 @@ func ExtraWords(lang string, id ExtraID) (string, error) {
 	return s, nil
 }
 
+// ScatterWords is one sentence that says that readings of one mark differ too much for
+// their mean to show anything, and one that says what to do. Errors: a [*FieldError] on
+// lang.
+func ScatterWords(lang string) (cause, do string, err error) {
+	pair, ok := map[string][2]string{
+		"en": {"The readings at this mark jump too much to show anything, right or wrong.",
+			"Hold the receiver still over the mark, clear of people and metal, and read both marks again; if it still jumps, listen for interference with the transmitter off."},
+		"es": {"Las lecturas en esta marca brincan demasiado para mostrar algo, bueno o malo.",
+			"Mantén quieto el receptor sobre la marca, lejos de gente y metal, y lee otra vez las dos marcas; si todavía brincan, busca interferencia con el transmisor apagado."},
+	}[lang]
+	if !ok {
+		return "", "", &FieldError{"lang", "has no sentences"}
+	}
+	return pair[0], pair[1], nil
+}
+
 // StandoffWords is one sentence that says what metal at a standoff may do to the
 // far reading at worst, for the crew and for whoever changes the limit. standoff
 // is the distance as the caller shows it ("26 ft"); the share is rounded up to a
@@ -62,7 +78,7 @@ func StandoffWords(lang, standoff string, e StandoffEffect) (string, error) {
 		return "", &FieldError{"lang", "has no sentences"}
 	}
 	// A hair is taken off first, so that 1 % computed as 1.0000000001 stays 1 %.
-	tenths := math.Ceil(e.Far*1000 - 1e-9)
+	tenths := math.Max(1, math.Ceil(e.Far*1000-1e-9)) // metal never does nothing
 	share := strings.TrimSuffix(fmt.Sprintf("%.1f", tenths/10), ".0")
 	return fmt.Sprintf(form, standoff, share), nil
 }
@@ -99,7 +115,7 @@ func causesEnglish() map[CauseID][2]string {
 			"Measure the baseline and both marks with another tape, and calibrate again if they differ."},
 		CauseAim: {"The signal is off the way it is when the transmitter points along the line instead of across it.",
 			"Lay the transmitter square to the line, calibrate again and read both marks."},
-		CauseSlip: {"One value does not fit the others but would in another unit or with two digits swapped: most likely it was typed wrong.",
+		CauseSlip: {"What was typed does not fit the marks but would in another unit or with two digits swapped: most likely it was typed wrong.",
 			"Read that mark again and type the value with its unit."},
 		CauseOther: {"The readings fit nothing that is known to go wrong.",
 			"Start over on other ground, and call whoever looks after the gear if it comes out the same."},
@@ -110,27 +126,27 @@ func causesSpanish() map[CauseID][2]string {
 	return map[CauseID][2]string{
 		CauseNone: {"Las lecturas cuadran con las marcas hasta donde dan la cinta y la pantalla.",
 			"No cambies nada; si una revisión todavía te detiene, lee esa marca una vez más."},
-		CauseBaseline: {"Mal por la misma proporción en cada marca: lo más probable es que la línea base no medía lo que se le dijo al receptor.",
+		CauseBaseline: {"Mal por la misma proporción en cada marca: lo más probable es que la línea base no midiera lo que se le dijo al receptor.",
 			"Mide otra vez la línea base, de centro a centro, calibra de nuevo y lee las dos marcas."},
-		CauseDatum: {"Mal para un lado cerca y para el otro lejos: lo más probable es que la cinta se puso en la punta de la caja y no en la marca del centro.",
+		CauseDatum: {"Mal para un lado cerca y para el otro lejos: lo más probable es que la cinta se haya puesto en la punta de la caja y no en la marca del centro.",
 			"Pon la cinta en las marcas de centro de la bobina y de la antena, calibra de nuevo y lee las dos marcas."},
-		CauseView: {"Corto por una cantidad fija, no por proporción: lo más probable es que el receptor está en la vista de caminar, que quita la altura de la antena.",
+		CauseView: {"Corto por una cantidad fija, no por una parte de la profundidad: lo más probable es que el receptor esté en la vista de caminar, que quita la altura de la antena.",
 			"Regresa a la vista de calibración y lee otra vez las dos marcas."},
-		CauseViewAbsorbed: {"Corto cerca y largo lejos por casi lo mismo: lo más probable es que se calibró en la vista de caminar, que quita la altura de la antena.",
+		CauseViewAbsorbed: {"Corto cerca y largo lejos por casi lo mismo: lo más probable es que se haya calibrado en la vista de caminar, que quita la altura de la antena.",
 			"Regresa a la vista de calibración, calibra de nuevo y lee las dos marcas."},
-		CauseInterference: {"Casi bien cerca y muy mal lejos: lo más probable es que otra fuente en esta frecuencia va al paso del transmisor.",
+		CauseInterference: {"Casi bien cerca y muy mal lejos: lo más probable es que otra fuente en esta frecuencia vaya al paso del transmisor.",
 			"Busca la fuente y apágala, o usa otra frecuencia, y calibra de nuevo."},
-		CauseBackground: {"Bien cerca y corto lejos: lo más probable es que hay demasiado ruido de fondo en esta frecuencia.",
+		CauseBackground: {"Bien cerca y corto lejos: lo más probable es que haya demasiado ruido de fondo en esta frecuencia.",
 			"Usa una frecuencia con menos ruido o más potencia, y calibra de nuevo."},
-		CauseMetal: {"Las lecturas se doblan como con metal: lo más probable es que hay una lámina, una losa con acero o un camión junto a la línea.",
+		CauseMetal: {"Las lecturas se doblan como con metal: lo más probable es que haya una lámina, una losa con acero o un camión junto a la línea.",
 			"Muévete a terreno libre, calibra de nuevo y lee las dos marcas."},
-		CauseGear: {"Las marcas cuadran, pero la señal en la línea base no es la que daba este par: lo más probable es que la carcasa, el transmisor o la potencia es otra.",
-			"Lee las series y la potencia, y calibra de nuevo con lo que va a bajar."},
+		CauseGear: {"Las marcas cuadran, pero la señal en la línea base no es la que daba este par: lo más probable es que la carcasa, el transmisor o la potencia sea otra.",
+			"Lee los números de serie y la potencia, y calibra de nuevo con lo que va a bajar."},
 		CauseTape: {"Las marcas cuadran, pero la señal en la línea base falla como cuando la cinta misma está larga o corta.",
 			"Mide la línea base y las dos marcas con otra cinta, y calibra de nuevo si no coinciden."},
 		CauseAim: {"La señal falla como cuando el transmisor apunta a lo largo de la línea y no atravesado.",
 			"Pon el transmisor a escuadra con la línea, calibra de nuevo y lee las dos marcas."},
-		CauseSlip: {"Un valor no cuadra con los demás, pero cuadraría en otra unidad o con dos cifras cambiadas: lo más probable es que se escribió mal.",
+		CauseSlip: {"Lo que se escribió no cuadra con las marcas, pero cuadraría en otra unidad o con dos cifras cambiadas: lo más probable es que se haya escrito mal.",
 			"Lee otra vez esa marca y escribe el valor con su unidad."},
 		CauseOther: {"Las lecturas no cuadran con ninguna falla conocida.",
 			"Empieza de nuevo en otro terreno, y si sale igual llama a quien cuida el equipo."},
@@ -163,7 +179,7 @@ func extrasSpanish() map[ExtraID]string {
 		ExtraGround:     "Calibra y lee las dos marcas en otro terreno, lejos de aquí.",
 		ExtraSquare:     "Pon el transmisor a escuadra con la línea y lee otra vez la señal en la línea base.",
 		ExtraView:       "Mira en qué vista está el receptor, ponlo en la de calibración y lee otra vez la marca cercana.",
-		ExtraGear:       "Lee las series de la carcasa y del transmisor y la potencia, y lee otra vez la señal.",
+		ExtraGear:       "Lee los números de serie de la carcasa y del transmisor y la potencia, y lee otra vez la señal.",
 		ExtraTypeAgain:  "Lee esa marca una vez más y escríbela con su unidad.",
 		ExtraStartOver:  "Empieza de nuevo: otra línea base, otras marcas, otro terreno.",
 	}

@@ -141,7 +141,7 @@ func (b Bore) keys() []key {
 			c.StrokeLine2(line(ink(), 1), c.Min.X, c.Center().Y, c.Max.X, c.Center().Y)
 		}, b.Words.Reamer},
 		{func(c draw.Canvas) { c.FillPolygon(pale(), corners(c.Rectangle)) }, b.Words.Doubt},
-		{func(c draw.Canvas) { utility(c, c.Center(), 3, 5) }, b.Words.Utility},
+		{func(c draw.Canvas) { pipe(c, c.Center(), 3, 5) }, b.Words.Utility},
 		{func(c draw.Canvas) { unknown(c, c.Center(), 5) }, b.Words.Unknown},
 		{func(c draw.Canvas) {
 			at := c.Center().X

@@ -130,3 +130,21 @@ func TestBoreRefuses(t *testing.T) {
 		}
 	}
 }
+
+// Two utilities in one trench, one over the other: neither hides behind the bar that
+// shows what the other needs.
+func TestUtilitiesInOneTrenchAreBothSeen(t *testing.T) {
+	for _, second := range []float64{3, 5.5} {
+		b := someBore()
+		other := b.Crossings[0]
+		other.Depth, other.Lines = second*foot, []string{"Telephone"}
+		b.Crossings = []Crossing{b.Crossings[0], other}
+		img := photo(t, b)
+		p := b.draw(canvas())
+		for _, depth := range []float64{4.3, second + 0.3} {
+			beside := p.at(30, depth)
+			beside.X += 2.5
+			wantShade(t, img, beside, dark().Y, "a utility, off the line of what is planned")
+		}
+	}
+}

@@ -13,7 +13,10 @@ func (b Bore) crossings(c draw.Canvas, x, y func(float64) vg.Length) {
 	taken := b.wayBoxes(x, y)
 	var own []vg.Rectangle
 	for _, u := range b.Crossings {
-		own = append(own, b.crossing(c, u, x, y))
+		own = append(own, b.apart(c, u, x, y))
+	}
+	for _, u := range b.Crossings { // on top, so that none hides behind another's bar
+		b.utility(c, u, x, y)
 	}
 	taken = append(taken, own...)
 	for i, u := range b.Crossings {
@@ -36,32 +39,48 @@ func (b Bore) wayBoxes(x, y func(float64) vg.Length) []vg.Rectangle {
 	return boxes
 }
 
-// crossing draws one utility and gives back the room it takes.
-func (b Bore) crossing(c draw.Canvas, u Crossing, x, y func(float64) vg.Length) vg.Rectangle {
-	at := vg.Point{X: x(u.Station / b.Station.Metres), Y: y(u.Depth / b.Depth.Metres)}
-	size := func(metres float64) vg.Length {
+// place is where a utility is drawn, and a length in metres to the scale of depth.
+func (b Bore) place(u Crossing, x, y func(float64) vg.Length) (at vg.Point, size func(metres float64) vg.Length) {
+	at = vg.Point{X: x(u.Station / b.Station.Metres), Y: y(u.Depth / b.Depth.Metres)}
+	return at, func(metres float64) vg.Length {
 		return vg.Length(math.Abs(float64(y((u.Depth+metres)/b.Depth.Metres) - at.Y)))
 	}
-	r := max(size(u.Diameter/2), 2.5)
+}
+
+const leastRadius, leastUnknown = vg.Length(2.5), vg.Length(6)
+
+// apart draws what is planned and needed beside one utility and gives back the room
+// that both take.
+func (b Bore) apart(c draw.Canvas, u Crossing, x, y func(float64) vg.Length) vg.Rectangle {
+	at, size := b.place(u, x, y)
+	r := max(size(u.Diameter/2), leastRadius)
 	if !u.Exposed {
-		r = max(r, 6)
-		unknown(c, at, r)
-		return square(at, r)
+		return square(at, max(r, leastUnknown))
 	}
 	planned, needed := y(b.planned(u.Station)/b.Depth.Metres), y(b.needs(u)/b.Depth.Metres)
 	separation(c, at.X, at.Y, planned, needed)
-	utility(c, at, r, max(size(u.Diameter/2+u.U), r+1.5))
 	room := square(at, max(r, 4))
 	room.Min.Y, room.Max.Y = min(room.Min.Y, planned, needed), max(room.Max.Y, planned, needed)
 	return room
+}
+
+// utility draws one utility itself.
+func (b Bore) utility(c draw.Canvas, u Crossing, x, y func(float64) vg.Length) {
+	at, size := b.place(u, x, y)
+	r := max(size(u.Diameter/2), leastRadius)
+	if !u.Exposed {
+		unknown(c, at, max(r, leastUnknown))
+		return
+	}
+	pipe(c, at, r, max(size(u.Diameter/2+u.U), r+1.5))
 }
 
 func square(at vg.Point, r vg.Length) vg.Rectangle {
 	return vg.Rectangle{Min: vg.Point{X: at.X - r, Y: at.Y - r}, Max: vg.Point{X: at.X + r, Y: at.Y + r}}
 }
 
-// utility is a pipe seen from its end, within the ring of its own doubt.
-func utility(c draw.Canvas, at vg.Point, r, doubt vg.Length) {
+// pipe is a utility seen from its end, within the ring of its own doubt.
+func pipe(c draw.Canvas, at vg.Point, r, doubt vg.Length) {
 	c.SetColor(paper())
 	c.Fill(round(at, doubt))
 	c.SetLineStyle(line(ink(), 0.75))

@@ -53,7 +53,15 @@ func TestLimits(t *testing.T) {
 		{"29 ft 11 7/8 in", Ask, "9140825", BelowMin},
 		{"101 ft", Ask, "30784800", AboveMax},
 		{"26", Ask, "7924800", UnitMissing},
+		{"0 ft", Refuse, "", BelowMin}, // nobody can mean it, not even upon a yes
+		{"0.0 in", Refuse, "", BelowMin},
 	})
+	list := soft
+	list.Kind = Lengths
+	checkReadings(t, list, []reading{{"31 ft, 0 ft", Refuse, "", BelowMin}})
+	from := soft
+	from.Min = limit(Length, 0)
+	checkReadings(t, from, []reading{{"0 ft", Exact, "0", ""}})
 	got := Read("26", soft).Reason.Args
 	want := map[string]string{
 		"number": "26", "unit": "ft", "also": "below_min",

@@ -119,7 +119,7 @@ func settle(d draft, w Want) Reading {
 		return Reading{Reason: *d.refuse}
 	}
 	over := outside(d.value, w)
-	if over != nil && !w.Soft {
+	if over != nil && (!w.Soft || nothing(d.value, w)) {
 		reasons := append([]Reason{*over}, d.doubts...)
 		if len(d.doubts) > 0 && d.doubts[0].Code == UnitMissing {
 			// "305" of which the suggested feet are too many: the person
@@ -171,6 +171,17 @@ func outside(v Value, w Want) *Reason {
 		}
 	}
 	return nil
+}
+
+// nothing says whether a length that has to be there is zero. No yes makes a distance
+// of zero out of it, and what is worked out from one would fail for every rule.
+func nothing(v Value, w Want) bool {
+	items := []Value{v}
+	if _, ok := v.kind.list(); ok {
+		items = v.list
+	}
+	return w.Min != nil && w.Min.kind == Length && w.Min.rat.Sign() > 0 &&
+		slices.ContainsFunc(items, func(item Value) bool { return item.rat.Sign() == 0 })
 }
 
 func limitArgs(v, limit Value, w Want) []string {

@@ -117,7 +117,7 @@ func gearFaults() []Fault {
 		func(w *World, s float64) { w.AimReading = s * degrees }, 14*Foot, 15, 30, 45, 90)...)
 }
 
-// slipFaults change one typed reading of one mark on one band.
+// slipFaults change one typed reading of one mark on one band, or all three alike.
 func slipFaults() []Fault {
 	slip := func(name string, f func(feet float64) float64) Fault {
 		return Fault{Name: "slip: " + name, Planned: 14 * Foot, Cause: depth.CauseSlip, Put: func(*rand.Rand, *World) {},
@@ -127,7 +127,18 @@ func slipFaults() []Fault {
 				typed[which] = f(typed[which]/Foot) * Foot
 			}}
 	}
+	mark := func(name string, f func(feet float64) float64) Fault {
+		return Fault{Name: "slip at a mark: " + name, Planned: 14 * Foot, Cause: depth.CauseSlip, Put: func(*rand.Rand, *World) {},
+			Type: func(rng *rand.Rand, c *Crew) {
+				typed := [][][]float64{c.Near, c.Far}[rng.IntN(2)][rng.IntN(bands)]
+				for i, v := range typed {
+					typed[i] = f(v/Foot) * Foot
+				}
+			}}
+	}
 	return []Fault{
+		mark("feet typed as metres", func(v float64) float64 { return v / Foot }),
+		mark("feet typed as inches", func(v float64) float64 { return v / 12 }),
 		slip("feet typed as metres", func(v float64) float64 { return v / Foot }),
 		slip("metres typed as feet", func(v float64) float64 { return v * Foot }),
 		slip("inches typed as feet", func(v float64) float64 { return v * 12 }),
