@@ -2,10 +2,8 @@ package engine_test
 
 import (
 	"context"
-	"io/fs"
 	"strings"
 	"testing"
-	"testing/fstest"
 	"time"
 
 	"firstrod/engine"
@@ -26,33 +24,7 @@ func (p *placed) Catalogue() *engine.Catalogue { return &p.catalogue }
 // standoff is the base with another distance to metal.
 func standoff(t *testing.T, place, distance, onPublish string) engine.Evaluator {
 	t.Helper()
-	pack := fstest.MapFS{}
-	err := fs.WalkDir(basePack(t), ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		data, err := fs.ReadFile(basePack(t), name)
-		pack[name] = &fstest.MapFile{Data: data}
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	yaml := string(pack["params.yaml"].Data)
-	before, after, ok := strings.Cut(yaml, "\n  standoff:\n    kind: length\n    value: \"30 ft\"")
-	if !ok {
-		t.Fatal("no ground.standoff of 30 ft in the base")
-	}
-	yaml = before + "\n  standoff:\n    kind: length\n    value: \"" + distance + "\"" + after
-	json, err := rules.ParamsJSON([]byte(yaml))
-	if err != nil {
-		t.Fatal(err)
-	}
-	pack["params.yaml"], pack["params.json"] = &fstest.MapFile{Data: []byte(yaml)}, &fstest.MapFile{Data: json}
-	set, err := rules.Load(t.Context(), pack, rules.Options{Layer: "base"})
-	if err != nil {
-		t.Fatal(err)
-	}
+	set := limit(t, "standoff", "30 ft", distance)
 	p := &placed{set, *set.Catalogue()}
 	p.catalogue.Place, p.catalogue.OnPublish = place, onPublish
 	p.catalogue.Layers = []engine.Layer{{Code: "base"}, {Code: "there", Holds: place}}

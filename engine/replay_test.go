@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -170,24 +171,35 @@ func reopened(ctx context.Context, packs []byte, place string, day int64) (engin
 // edited is the base pack with texts of one file replaced.
 func edited(tb testing.TB, file string, pairs ...string) *rules.Set {
 	tb.Helper()
-	pack := fstest.MapFS{}
-	err := fs.WalkDir(basePack(tb), ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		data, err := fs.ReadFile(basePack(tb), name)
-		pack[name] = &fstest.MapFile{Data: data}
-		return err
-	})
+	pack := basePack(tb)
+	raw, err := fs.ReadFile(pack, file)
 	if err != nil {
 		tb.Fatal(err)
 	}
-	text := string(pack[file].Data)
+	text := string(raw)
 	for i := 0; i < len(pairs); i += 2 {
 		if strings.Count(text, pairs[i]) != 1 {
 			tb.Fatalf("%s has %q %d times", file, pairs[i], strings.Count(text, pairs[i]))
 		}
 		text = strings.Replace(text, pairs[i], pairs[i+1], 1)
+	}
+	return withFile(tb, pack, file, text)
+}
+
+// withFile is a pack with one file of another text.
+func withFile(tb testing.TB, from fs.FS, file, text string) *rules.Set {
+	tb.Helper()
+	pack := fstest.MapFS{}
+	err := fs.WalkDir(from, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := fs.ReadFile(from, name)
+		pack[name] = &fstest.MapFile{Data: data}
+		return err
+	})
+	if err != nil {
+		tb.Fatal(err)
 	}
 	pack[file] = &fstest.MapFile{Data: []byte(text)}
 	json, err := rules.ParamsJSON(pack["params.yaml"].Data)
@@ -202,10 +214,21 @@ func edited(tb testing.TB, file string, pairs ...string) *rules.Set {
 	return set
 }
 
-// limit is the base with one limit changed.
+// limit is the base with one of its limits changed.
 func limit(tb testing.TB, name, was, is string) *rules.Set {
 	tb.Helper()
-	return edited(tb, "params.yaml", "\n  "+name+":\n    kind: "+was, "\n  "+name+":\n    kind: "+is)
+	pack := basePack(tb)
+	raw, err := fs.ReadFile(pack, "params.yaml")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	head, rest, found := strings.Cut(string(raw), "\n  "+name+":\n")
+	about, rest, _ := strings.Cut(rest, "    value: ")
+	after, same := strings.CutPrefix(rest, strconv.Quote(was))
+	if !found || !same {
+		tb.Fatalf("the base has no limit %s of %s", name, was)
+	}
+	return withFile(tb, pack, "params.yaml", head+"\n  "+name+":\n"+about+"    value: "+strconv.Quote(is)+after)
 }
 
 func everywhere(rules engine.Evaluator) engine.Picker { return engine.Everywhere(rules).At }
@@ -244,7 +267,7 @@ func row(out engine.Outcome, id string) engine.CheckOutcome {
 func TestReplayOfAStricterLimit(t *testing.T) {
 	m, base := newMemory(), baseRules(t)
 	crews(t, m, base, "31 ft", "50 ft", "33 ft", "36 ft", "34 ft")
-	stricter := limit(t, "standoff", "length\n    value: \"30 ft\"", "length\n    value: \"34 ft\"")
+	stricter := limit(t, "standoff", "30 ft", "34 ft")
 	var told []int
 	out := replayed(t, m, base, stricter, engine.ReplayOptions{Progress: func(done, total int) { told = append(told, done, total) }})
 	got := row(out, tooClose)
@@ -281,7 +304,7 @@ func TestReplayOfAStricterLimit(t *testing.T) {
 func TestReplaySeesThroughComputedValues(t *testing.T) {
 	m, base := newMemory(), baseRules(t)
 	crews(t, m, base, "40 ft")
-	wider := limit(t, "clearance", "length\n    value: \"12 in\"", "length\n    value: \"9 ft\"")
+	wider := limit(t, "clearance", "12 in", "9 ft")
 	const id = "crossings.clearance"
 	was, _ := base.Catalogue().Check(id)
 	is, _ := wider.Catalogue().Check(id)
@@ -339,7 +362,7 @@ func (f *fewer) Catalogue() *engine.Catalogue { return &f.catalogue }
 func TestReplaySince(t *testing.T) {
 	m, base := newMemory(), baseRules(t)
 	crews(t, m, base, "31 ft")
-	stricter := limit(t, "standoff", "length\n    value: \"30 ft\"", "length\n    value: \"34 ft\"")
+	stricter := limit(t, "standoff", "30 ft", "34 ft")
 	if out := replayed(t, m, base, stricter, engine.ReplayOptions{Since: start}); out.Decisions != 1 {
 		t.Errorf("%d decisions since the day itself", out.Decisions)
 	}
@@ -391,13 +414,13 @@ func TestReplayStops(t *testing.T) {
 // itself, through computed values, through how people sign, or in a text.
 func candidates(t *testing.T) []engine.Evaluator {
 	return []engine.Evaluator{
-		limit(t, "standoff", "length\n    value: \"30 ft\"", "length\n    value: \"40 ft\""),
-		limit(t, "standoff", "length\n    value: \"30 ft\"", "length\n    value: \"20 ft\""),
-		limit(t, "clearance", "length\n    value: \"12 in\"", "length\n    value: \"60 in\""),
-		limit(t, "tolerance", "percent\n    value: \"5 %\"", "percent\n    value: \"1.5 %\""),
-		limit(t, "people", "count\n    value: \"2\"", "count\n    value: \"3\""),
-		limit(t, "battery_reserve", "percent\n    value: \"125 %\"", "percent\n    value: \"250 %\""),
-		edited(t, "crew/radio.rego", "good_for: \"12 h\"", "good_for: \"1 h\""),
+		limit(t, "standoff", "30 ft", "40 ft"),
+		limit(t, "standoff", "30 ft", "20 ft"),
+		limit(t, "clearance", "12 in", "60 in"),
+		limit(t, "tolerance", "5 %", "1.5 %"),
+		limit(t, "people", "2", "3"),
+		limit(t, "battery_reserve", "125 %", "250 %"),
+		edited(t, "crew/radio.rego", "good_for: \"12 h", "good_for: \"1 h"),
 		edited(t, "crew/radio.rego", "waivable: true", "waivable: false"),
 	}
 }

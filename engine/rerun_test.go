@@ -70,7 +70,7 @@ func wandered(t *testing.T, seed uint64, steps int) *memory {
 	t.Helper()
 	m := newMemory()
 	base := baseRules(t)
-	strict := limit(t, "standoff", "length\n    value: \"30 ft\"", "length\n    value: \"33 ft\"")
+	strict := limit(t, "standoff", "30 ft", "33 ft")
 	books := []book{
 		{at: map[string]engine.Evaluator{"": base}},
 		{at: map[string]engine.Evaluator{"": strict}},
@@ -202,7 +202,7 @@ func TestRerunFindsWhatWasForged(t *testing.T) {
 			delete(m.blobs, m.all[0].Pack.Blob)
 		}, engine.AboutRules, ""},
 		"the packs, for others": {func(t *testing.T, m *memory, of []*ledger.Record) {
-			other := limit(t, "standoff", "length\n    value: \"30 ft\"", "length\n    value: \"20 ft\"").Catalogue().Packs
+			other := limit(t, "standoff", "30 ft", "20 ft").Catalogue().Packs
 			m.all[0].Pack.Blob = ledger.BlobSum(other)
 			m.blobs[m.all[0].Pack.Blob] = other
 		}, engine.AboutRules, ""},
