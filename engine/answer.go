@@ -45,6 +45,9 @@ func (e *Engine) Answer(ctx context.Context, bore string, said Said, answers ...
 	consequences(l, answers, &r, leaves)
 	if l.bore.State == Released && guards(l, leaves) {
 		r.Void = VoidAnswer
+		if e.undermined(ctx, l) {
+			r.Void = VoidRule // before anybody said anything
+		}
 	}
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
 }

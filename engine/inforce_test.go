@@ -187,7 +187,7 @@ func TestNewRulesMayWantEveryReleaseChecked(t *testing.T) {
 		t.Errorf("signing where a rule fails: %v", err)
 	}
 	turn := w.must(w.say("metal_distance", "50 ft"))
-	if turn.Void == "" || !turn.NewRules {
+	if turn.Void != engine.VoidRule || !turn.NewRules {
 		t.Errorf("void %q, new rules %t", turn.Void, turn.NewRules)
 	}
 	if turn = w.sign(); turn.Record.Release == nil {
