@@ -391,6 +391,7 @@ func TestSafetyManagerWaives(t *testing.T) {
 	k := newTalk(t, "en")
 	k.all(whole()[:7]...)
 	k.expect("yes, yes, no", "BLOCKED")
+	k.expect("sign", "Nobody signs", "  BLOCKED: Rig and locating hand do not hear each other.")
 	k.expect("waive", "1", "waive, the number")
 	k.expect("waive 1 hand signals agreed", "Only a safety manager")
 	k.expect("i am Marta Quill, safety manager", "Marta Quill, safety manager")

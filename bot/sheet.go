@@ -57,9 +57,15 @@ func (b *Bot) boardText(r *room, board *engine.Board) string {
 	if board.State == engine.Closed || r.closing {
 		gate = ""
 	}
+	var quiet []string
 	for _, area := range areas(board, gate) {
-		lines = append(lines, b.areaLines(r, board, area)...)
+		if some, asked := b.areaLines(r, board, area); asked {
+			lines = append(lines, some...)
+		} else {
+			quiet = append(quiet, some...)
+		}
 	}
+	lines = append(lines, quiet...)
 	if rel := board.Release; rel != nil && board.Verdict == engine.Ready {
 		lines = append(lines, b.say(r, "board.until", map[string]any{"Until": b.clock(board, rel.Until)}))
 	}
@@ -83,8 +89,10 @@ func areas(board *engine.Board, gate engine.Gate) []string {
 	return all
 }
 
-func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
-	total, holding, asked := 0, 0, false
+// areaLines is how a part of the job stands; asked is false where nothing of it was
+// to be checked so far.
+func (b *Bot) areaLines(r *room, board *engine.Board, area string) (lines []string, asked bool) {
+	total, holding := 0, 0
 	var bad []string
 	for _, f := range board.Findings {
 		ch, ok := board.Catalogue().Check(f.Check)
@@ -103,7 +111,7 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
 		}
 	}
 	if total == 0 {
-		return nil
+		return nil, false
 	}
 	name := b.area(r, area)
 	count := b.say(r, "board.area", map[string]any{"N": holding, "Of": total})
@@ -113,7 +121,7 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) []string {
 		count = b.say(r, "board.none", nil)
 	}
 	line := fmt.Sprintf("  %-20s %s", name, count)
-	return append([]string{line}, bad...)
+	return append([]string{line}, bad...), asked
 }
 
 // failing finds a rule that does not hold by its number in the list of those.

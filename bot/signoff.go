@@ -35,7 +35,7 @@ func doSign(ctx context.Context, b *Bot, r *room, m Message, rest string, out *R
 	}
 	if board.Verdict != engine.Signable {
 		out.add(Bad, b.headline(r, &board))
-		out.add(Say, b.say(r, "sign.not_yet", nil))
+		out.add(Say, strings.Join(append([]string{b.say(r, "sign.not_yet", nil)}, b.stops(r, &board)...), "\n"))
 		return nil
 	}
 	for _, s := range board.Signs {
@@ -56,6 +56,17 @@ func doSign(ctx context.Context, b *Bot, r *room, m Message, rest string, out *R
 		Options: []string{b.say(r, "yes", nil), b.say(r, "no", nil)},
 	}
 	return nil
+}
+
+// stops says, in a line each, which rules in front of the release say no.
+func (b *Bot) stops(r *room, board *engine.Board) []string {
+	var lines []string
+	for _, f := range board.Of(engine.GateRelease, engine.Fail) {
+		if ch, ok := board.Catalogue().Check(f.Check); ok && !ch.AboutSignatures() {
+			lines = append(lines, "  "+b.turned(r, board, ch, f))
+		}
+	}
+	return lines
 }
 
 // tellUnsigned says which rule about signatures still wants one.
