@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"slices"
 	"strings"
 	"time"
 
@@ -103,13 +104,17 @@ func ended(ctx context.Context, limits Limits, err error) error {
 	}
 }
 
+// starved is how the Go runtime, with and without C, ends where it gets no more
+// memory: for a value, or for the stack of a thread.
+var starved = []string{"out of memory", "pthread_create failed", "failed to create new OS thread"}
+
 // killed is a trial that ended without a verdict.
 func killed(state *os.ProcessState, trace string, limits Limits, err error) error {
 	e := &engine.Error{Kind: engine.Rules, Hint: bombHint, Err: errors.Join(err, traced(trace))}
 	switch {
 	case state == nil:
 		e.Say, e.Hint, e.Kind = "the trial of the rules could not be started", "", engine.Internal
-	case strings.Contains(trace, "out of memory"):
+	case slices.ContainsFunc(starved, func(words string) bool { return strings.Contains(trace, words) }):
 		e.Say = fmt.Sprintf("the rules wanted more than %d MiB of memory", limits.Data>>20)
 	case state.UserTime()+state.SystemTime() >= limits.CPU/3*2: // it is counted in two ways, which differ
 		e.Say = fmt.Sprintf("the rules took more than %s of computing time", limits.CPU)
