@@ -105,8 +105,12 @@ func ended(ctx context.Context, limits Limits, err error) error {
 }
 
 // starved is how the Go runtime, with and without C, ends where it gets no more
-// memory: for a value, or for the stack of a thread.
-var starved = []string{"out of memory", "pthread_create failed", "failed to create new OS thread"}
+// memory: for a value, for its own lists, or for the stack of a thread. The words are
+// those of its source.
+var starved = []string{
+	"out of memory", "cannot allocate memory", "cannot map pages", "failed to allocate aligned heap memory",
+	"failed to reserve page summary memory", "malloc failed", "pthread_create failed", "failed to create new OS thread",
+}
 
 // killed is a trial that ended without a verdict.
 func killed(state *os.ProcessState, trace string, limits Limits, err error) error {
