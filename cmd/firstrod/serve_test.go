@@ -51,18 +51,27 @@ func (c *crewChat) settings() string {
 }
 
 // turn does something and waits until the bot has said what comes of it: it
-// answers in the thread, and nothing of its own is on the way any more.
+// answers where the crew is, and nothing of its own is on the way any more. What it
+// tells others in between is no answer.
 func (c *crewChat) turn(what string, do func()) {
 	c.t.Helper()
-	before := len(c.own())
+	answers := func() (n int) {
+		for _, m := range c.own() {
+			if m.Channel == crewRoom {
+				n++
+			}
+		}
+		return n
+	}
+	before := answers()
 	do()
-	c.fake.Wait("an answer to "+what, 30*time.Second, func() bool { return len(c.own()) > before && c.quiet() })
+	c.fake.Wait("an answer to "+what, 30*time.Second, func() bool { return answers() > before && c.quiet() })
 }
 
 // quiet: no call for a moment.
 func (c *crewChat) quiet() bool {
 	calls := c.fake.Calls("")
-	return len(calls) > 0 && time.Since(calls[len(calls)-1].At) > 80*time.Millisecond && c.fake.Unacked() == 0
+	return len(calls) > 0 && time.Since(calls[len(calls)-1].At) > 250*time.Millisecond && c.fake.Unacked() == 0
 }
 
 func (c *crewChat) own() []slackfake.Message { return c.fake.FromBot() }
