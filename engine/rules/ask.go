@@ -74,17 +74,15 @@ func (r *reader) limits(a *engine.Ask, got map[string]*yaml.Node) {
 }
 
 func (r *reader) limit(kind quantity.Kind, n *yaml.Node) *quantity.Value {
-	s := r.phrase(n)
-	if s == "" || kind == "" {
+	if n == nil || kind == "" {
 		return nil
 	}
 	if !kind.Numeric() {
 		r.fault(n, "a %s has no smallest or largest value", kind)
 		return nil
 	}
-	v, err := quantity.ParseHuman(kind, s)
-	if err != nil || !v.Valid() {
-		r.fault(n, "%q is not a %s with its unit", s, kind)
+	v, ok := r.amount(kind, n)
+	if !ok {
 		return nil
 	}
 	return &v

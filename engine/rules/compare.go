@@ -46,6 +46,7 @@ func (c *comparing) expr(e *ast.Expr, known map[ast.Var]shape) {
 		}
 		c.body(terms.Body, known)
 	case []*ast.Term:
+		c.statement(e, c.called(terms))
 		if len(terms) >= 3 {
 			c.compare(e, terms, known)
 		}
@@ -53,8 +54,29 @@ func (c *comparing) expr(e *ast.Expr, known map[ast.Var]shape) {
 			c.loops(t, known)
 		}
 	case *ast.Term:
+		c.statement(e, c.shape(terms, known))
 		c.loops(terms, known)
 	}
+}
+
+// statement: a line that is a value and no comparison holds whatever the value is,
+// but for false. Only what is true or false may stand alone.
+func (c *comparing) statement(e *ast.Expr, s shape) {
+	if s != flag {
+		c.fault(e, "this line only says that there is a value, so it would always hold; compare it with something, or write == true")
+	}
+}
+
+// called is what a call leaves where nothing takes up its result.
+func (c *comparing) called(terms []*ast.Term) shape {
+	arity := c.compiler.GetArity(terms[0].Value.(ast.Ref))
+	if len(terms) != arity+1 {
+		return flag // the result has a name, and is held to be so
+	}
+	if f, ok := c.compiler.TypeEnv.GetByRef(terms[0].Value.(ast.Ref)).(*types.Function); ok {
+		return fromType(f.Result())
+	}
+	return odd
 }
 
 func (c *comparing) loops(t *ast.Term, known map[ast.Var]shape) {

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
@@ -133,6 +134,8 @@ func (l *lint) term(r *ast.Rule, t *ast.Term, depth int) {
 	}
 	ast.WalkTerms(t, func(t *ast.Term) bool {
 		switch v := t.Value.(type) {
+		case ast.Number:
+			l.whole(t, v)
 		case *ast.ArrayComprehension:
 			return inner(v.Body, v.Term)
 		case *ast.SetComprehension:
@@ -162,9 +165,20 @@ func (l *lint) term(r *ast.Rule, t *ast.Term, depth int) {
 	})
 }
 
+// whole: rules count in whole base units, and nothing else is exact in Rego.
+func (l *lint) whole(t *ast.Term, n ast.Number) {
+	if i, err := strconv.ParseInt(string(n), 10, 64); err != nil || strconv.FormatInt(i, 10) != string(n) {
+		l.fault(t.Location, "%s is no plain whole number; rules count in whole base units, such as micrometres", n)
+	}
+}
+
 func (l *lint) call(terms []*ast.Term) {
 	name := terms[0].String()
 	allowed := functions()
+	if name == "div" {
+		l.fault(terms[0].Location, "dividing leaves fractions, which are not exact here; multiply the other side, as in a <= 2 * b")
+		return
+	}
 	if !strings.HasPrefix(name, "_") && !slices.Contains(allowed, name) {
 		l.fault(terms[0].Location, "%s is not a function that rules may use%s", name, near(name, allowed))
 	}

@@ -215,16 +215,14 @@ func signs(sign string) (kind string, others []string) {
 	case "-":
 		return MutArithmetic, []string{"+"}
 	case "*":
-		return MutArithmetic, []string{"/"}
-	case "/":
-		return MutArithmetic, []string{"*"}
+		return MutArithmetic, []string{"+"}
 	case "abs":
 		return MutArithmetic, []string{""}
 	}
 	return "", nil
 }
 
-var operatorText = regexp.MustCompile(`^(?:>=|<=|==|!=|[<>=+\-*/]|abs\b)`)
+var operatorText = regexp.MustCompile(`^(?:>=|<=|==|!=|[<>=+\-*]|abs\b)`)
 
 func (u *mutator) operator(t *ast.Term) {
 	if t.Location == nil {

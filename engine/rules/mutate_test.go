@@ -59,7 +59,7 @@ func TestEachOperatorChangesWhatItSays(t *testing.T) {
 		{"pass if input.a", []string{MutCondition}, []string{"true"}},
 		{"pass if input.a + input.b > 0", []string{MutArithmetic}, []string{"input.a - input.b > 0"}},
 		{"pass if input.a - input.b > 0", []string{MutArithmetic}, []string{"input.a + input.b > 0"}},
-		{"pass if input.a * input.b > 0", []string{MutArithmetic}, []string{"input.a / input.b > 0"}},
+		{"pass if input.a * input.b > 0", []string{MutArithmetic}, []string{"input.a + input.b > 0"}},
 		{"pass if abs(input.a) > 0", []string{MutArithmetic}, []string{"(input.a) > 0"}},
 	} {
 		before := strings.TrimPrefix(test.body, "pass if ")

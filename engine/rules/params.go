@@ -154,18 +154,13 @@ func (r *reader) source(n *yaml.Node) engine.Source {
 // value reads a limit such as "30 ft". Rules count in whole base units, so a
 // limit that is not whole would be judged as another number than is shown.
 func (r *reader) value(kind quantity.Kind, words []string, n *yaml.Node) quantity.Value {
-	s := r.phrase(n)
-	if s == "" {
-		return quantity.Value{}
-	}
-	v, err := quantity.ParseHuman(kind, s)
+	v, ok := r.amount(kind, n)
 	switch {
-	case err != nil || !v.Valid():
-		r.fault(n, "%q is not a %s with its unit", s, kind)
+	case !ok:
 	case kind == quantity.Names:
 		return r.list(v, words, n)
 	case !v.Rat().IsInt():
-		r.fault(n, "%q is not a whole number of %s, the unit that rules count in", s, kind.Unit())
+		r.fault(n, "%q is not a whole number of %s, the unit that rules count in", n.Value, kind.Unit())
 	default:
 		return v
 	}

@@ -1,6 +1,9 @@
 package rules
 
 import (
+	"bytes"
+	"errors"
+	"io"
 	"maps"
 	"regexp"
 	"slices"
@@ -28,10 +31,22 @@ func (r *reader) fault(n *yaml.Node, format string, args ...any) {
 	r.out.add(r.file, r.before+n.Line, format, args...)
 }
 
-// parse gives the top mapping of a YAML text.
+// parse gives the top mapping of a YAML text, which is one document: YAML itself
+// passes over all that follows a line of three dashes.
 func (r *reader) parse(text []byte) (*yaml.Node, bool) {
-	var doc yaml.Node
-	if err := yaml.Unmarshal(text, &doc); err != nil {
+	var doc, more yaml.Node
+	in := yaml.NewDecoder(bytes.NewReader(text))
+	err := in.Decode(&doc)
+	if err == nil {
+		switch second := in.Decode(&more); {
+		case second == nil:
+			r.out.add(r.file, r.before+more.Line, "a second list begins here, and nothing would read it; take the dashes (---) or dots (...) above it away")
+			return nil, false
+		case !errors.Is(second, io.EOF):
+			err = second
+		}
+	}
+	if err != nil && !errors.Is(err, io.EOF) {
 		line, why := yamlLine(err)
 		r.out.list = append(r.out.list, fault{
 			file: r.file, line: r.before + line, err: err,

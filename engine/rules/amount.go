@@ -1,0 +1,58 @@
+package rules
+
+import (
+	"go.yaml.in/yaml/v3"
+
+	"firstrod/engine/quantity"
+)
+
+// amount reads a value with its unit, such as "30 ft"; there is none where the key
+// is missing or something is wrong with it. Whatever is wrong, the fault shows how
+// such a value is written.
+func (r *reader) amount(kind quantity.Kind, n *yaml.Node) (quantity.Value, bool) {
+	before := len(r.out.list)
+	s := r.phrase(n)
+	if s == "" {
+		r.showHow(before, kind)
+		return quantity.Value{}, false
+	}
+	v, err := quantity.ParseHuman(kind, s)
+	if err != nil || !v.Valid() {
+		r.fault(n, "%q is not a %s with its unit", s, kind)
+		r.showHow(before, kind)
+		return quantity.Value{}, false
+	}
+	return v, true
+}
+
+// showHow puts how a value is written beside the faults from a place on.
+func (r *reader) showHow(from int, kind quantity.Kind) {
+	for i := range r.out.list[from:] {
+		r.out.list[from+i].hint = "Write it with its unit and in quotes, like " + sample(kind) + "."
+	}
+}
+
+// sample is one value of a kind as it is written in YAML.
+func sample(k quantity.Kind) string {
+	switch k {
+	case quantity.Length:
+		return `"30 ft" or "9.144 m"`
+	case quantity.Frequency:
+		return `"12.5 kHz"`
+	case quantity.Voltage:
+		return `"3.1 V"`
+	case quantity.Duration:
+		return `"12 h" or "30 min"`
+	case quantity.Percent:
+		return `"5 %"`
+	case quantity.Decibel:
+		return `"3 dB"`
+	case quantity.Date:
+		return `"2027-03-31"`
+	case quantity.Time:
+		return `"2027-03-31T19:30:00Z"`
+	case quantity.Names:
+		return `"locating_hand, foreman"`
+	}
+	return `"3"`
+}
