@@ -9,13 +9,14 @@
 // that people use; params.json has the same numbers in the base units that the
 // rules count in, so that the stock policy engine can check and test the pack
 // as it lies on disk. one_call.csv says state by state how wide the zone beside a
-// marked line is in which no machine digs.
+// marked line is in which no machine digs. schemas.rego names the schemas of the
+// folder schemas, for the stock policy engine alone.
 //
 // Below local lies one folder for each local pack, with its overlay.yaml: where it
 // holds, which limits it sets, which checks it fixes. Local va is worked from the
 // law of Virginia; the county va-alder is invented.
 //
-//	opa check --strict -s policies/schemas/input.json policies/base policies/local/va
+//	opa check --strict -s policies/schemas policies/base policies/local/va
 //	opa test policies/base policies/local/va
 package policies
 

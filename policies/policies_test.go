@@ -95,7 +95,7 @@ func TestEveryCheckIsTested(t *testing.T) {
 	checks := 0
 	err := fs.WalkDir(Base, "base", func(name string, d fs.DirEntry, err error) error {
 		stem, rego := strings.CutSuffix(name, ".rego")
-		if err != nil || !rego || strings.HasSuffix(stem, "_test") {
+		if err != nil || !rego || strings.HasSuffix(stem, "_test") || name == "base/schemas.rego" {
 			return err
 		}
 		checks++

@@ -18,7 +18,7 @@ func (a *app) rulesSchemas() *cobra.Command {
 		Short: "Write the schemas of what rules read, for the stock rule engine",
 		Long: `schemas writes input.json, what a rule may read as input, and params.json, what it
 may read as data.params, over the base and every local pack. The stock rule engine
-then refuses a misspelled name: opa check --strict -s OUT/input.json DIR/base`,
+then refuses a misspelled name: opa check --strict -s OUT DIR/base DIR/local/CODE`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			layers, err := a.layersOf(args)

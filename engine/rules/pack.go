@@ -26,6 +26,7 @@ const (
 	overlayYAML = "overlay.yaml" // of a local pack
 	retiredYAML = "retired.yaml" // of the base
 	oneCallCSV  = "one_call.csv" // of the base
+	schemasRego = "schemas.rego" // of the base
 	testSuffix  = "_test"
 )
 
@@ -52,6 +53,7 @@ type pack struct {
 	overlay []byte
 	retired []byte
 	oneCall []byte
+	schemas []byte
 }
 
 // IDs lists the check ids of a pack by its file names, sorted: the ids of the
@@ -180,6 +182,8 @@ func (p *pack) data(rel string) *[]byte {
 		return &p.retired
 	case rel == oneCallCSV && !p.local:
 		return &p.oneCall
+	case rel == schemasRego && !p.local:
+		return &p.schemas
 	}
 	return nil
 }
@@ -198,6 +202,9 @@ func (p *pack) whole(out *faults) {
 	}
 	if p.json == nil && (!p.local || p.yaml != nil) {
 		out.add(p.dir+paramsJSON, 0, "this file is missing; it is made from %s", paramsYAML)
+	}
+	if p.schemas != nil && string(p.schemas) != StockSchemas {
+		out.add(p.dir+schemasRego, 0, "this file only names the schemas for the stock rule engine and must stay as it was written")
 	}
 	have := map[string]bool{}
 	for _, f := range p.checks {

@@ -74,6 +74,7 @@ func TestRefusesFiles(t *testing.T) {
 		{"orphan test", file1("ground/gone_test.rego", "package tests.base.ground.gone\n"), `ground/gone_test.rego: this tests ground/gone.rego, which is not there`},
 		{"test that adds to a check", file1("ground/metal_test.rego", "package checks.base.ground.metal\n\npass if true\n"), `ground/metal_test.rego:1: this file must begin with package tests.base.ground.metal, and begins with "package checks.base.ground.metal"`},
 		{"test that hides its package", file1("ground/metal_test.rego", "\n package checks.base.ground.metal\n\nx := `\npackage tests.base.ground.metal\n`\n"), `ground/metal_test.rego:2: this file must begin with package tests.base.ground.metal`},
+		{"schemas of another kind", file1("schemas.rego", "package checks\n\nbase.ground.metal.pass := true\n"), `schemas.rego: this file only names the schemas for the stock rule engine and must stay as it was written`},
 		{"link", func(_ testing.TB, m fstest.MapFS) {
 			m["ground/metal.rego"] = &fstest.MapFile{Mode: fs.ModeSymlink, Data: []byte("/etc/passwd")}
 		}, `ground/metal.rego: this is a link to another place; a pack holds plain files only`},

@@ -7,11 +7,22 @@ import (
 	"strings"
 )
 
+// StockSchemas is base/schemas.rego. It has the stock rule engine hold the rules of
+// all packs to both schemas; without it that engine takes a folder of schemas and
+// says nothing of checking nothing. Nothing else reads it.
+const StockSchemas = `# METADATA
+# scope: subpackages
+# schemas:
+# - input: schema.input
+# - data.params: schema.params
+package checks
+`
+
 // Schemas makes the JSON schemas of what rules read, over the base and every local
 // pack: of input, the answers and what the program knows or computes, and of
-// data.params, the limits. The stock rule engine takes the first for all rules:
+// data.params, the limits. The stock rule engine takes the folder they lie in:
 //
-//	opa check --strict -s DIR/input.json DIR_OF_PACK
+//	opa check --strict -s DIR BASE LOCAL_PACK
 //
 // The same packs always give the same bytes.
 func Schemas(ctx context.Context, layers Layers) (input, params []byte, err error) {

@@ -31,9 +31,9 @@ func opa(t *testing.T, args ...string) (string, error) {
 // The stock tool takes the base, and each local pack with it, as they lie on disk:
 // it checks them strictly, also against the schemas, and all tests pass.
 func TestStockTool(t *testing.T) {
-	const root, schema = "../../policies/", "../../policies/schemas/input.json"
+	const root, schemas = "../../policies/", "../../policies/schemas"
 	for _, packs := range [][]string{{root + "base"}, {root + "base", root + "local/va"}, {root + "base", root + "local/va-alder"}} {
-		for _, args := range [][]string{{"check", "--strict"}, {"check", "--strict", "-s", schema}, {"check", "--strict", "-s", filepath.Dir(schema)}, {"test"}} {
+		for _, args := range [][]string{{"check", "--strict"}, {"check", "--strict", "-s", schemas}, {"test"}} {
 			if out, err := opa(t, append(args, packs...)...); err != nil {
 				t.Errorf("opa %s %s: %v\n%s", strings.Join(args, " "), strings.Join(packs, " "), err, out)
 			}
@@ -41,11 +41,13 @@ func TestStockTool(t *testing.T) {
 	}
 }
 
-// With the schema the stock tool finds a misspelled name by itself, and a text
-// where a number belongs.
+// With the schemas the stock tool finds a misspelled answer or limit by itself, and
+// a text where a number belongs. Whoever gives it one file of them is told.
 func TestStockToolFindsSlips(t *testing.T) {
+	const base, schemas = "../../policies/base", "../../policies/schemas"
 	for old, slip := range map[string]string{
 		"input.stake_distance >=": "input.stake_distanse >=",
+		".stake_distance_um":      ".stake_distanse_um",
 		"pass if {\n":             "pass if {\n\tinput.stake_distance == \"far\"\n",
 	} {
 		text, err := os.ReadFile("../../policies/local/va/ground/stakes_clear.rego")
@@ -60,12 +62,15 @@ func TestStockToolFindsSlips(t *testing.T) {
 		if err := os.WriteFile(file, bad, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if out, err := opa(t, "check", "--strict", file); err != nil {
-			t.Errorf("without the schema: %s", out)
+		if out, err := opa(t, "check", "--strict", base, file); err != nil {
+			t.Errorf("without the schemas: %s", out)
 		}
-		if out, err := opa(t, "check", "--strict", "-s", "../../policies/schemas/input.json", file); err == nil || !strings.Contains(out, "rego_type_error") {
+		if out, err := opa(t, "check", "--strict", "-s", schemas, base, file); err == nil || !strings.Contains(out, "rego_type_error: ") {
 			t.Errorf("%q is taken: %s", slip, out)
 		}
+	}
+	if out, err := opa(t, "check", "--strict", "-s", schemas+"/input.json", base); err == nil || !strings.Contains(out, "undefined schema: schema.input") {
+		t.Errorf("half of the schemas is taken: %s", out)
 	}
 }
 
@@ -83,6 +88,9 @@ func TestSchemasAreFresh(t *testing.T) {
 		if !bytes.Equal(got, want) {
 			t.Errorf("policies/schemas/%s is not fresh: firstrod rules schemas policies --out policies/schemas", name)
 		}
+	}
+	if got, err := os.ReadFile("../../policies/base/schemas.rego"); err != nil || string(got) != StockSchemas {
+		t.Errorf("policies/base/schemas.rego is not fresh: %v", err)
 	}
 	for _, want := range []string{`"metal_distance"`, `"stake_distance"`, `"permit_last_day"`, `"signed_as"`} {
 		if !bytes.Contains(input, []byte(want)) {
