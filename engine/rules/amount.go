@@ -10,19 +10,17 @@ import (
 // is missing or something is wrong with it. Whatever is wrong, the fault shows how
 // such a value is written.
 func (r *reader) amount(kind quantity.Kind, n *yaml.Node) (quantity.Value, bool) {
+	if n == nil {
+		return quantity.Value{}, false
+	}
 	before := len(r.out.list)
-	s := r.phrase(n)
-	if s == "" {
-		r.showHow(before, kind)
-		return quantity.Value{}, false
-	}
+	s, ok := r.plain(n, "!!str", "a text in quotes")
 	v, err := quantity.ParseHuman(kind, s)
-	if err != nil || !v.Valid() {
+	if ok && (err != nil || !v.Valid()) {
 		r.fault(n, "%q is not a %s with its unit", s, kind)
-		r.showHow(before, kind)
-		return quantity.Value{}, false
 	}
-	return v, true
+	r.showHow(before, kind)
+	return v, len(r.out.list) == before
 }
 
 // showHow puts how a value is written beside the faults from a place on.

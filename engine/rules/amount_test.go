@@ -24,7 +24,7 @@ func TestSamplesAreValues(t *testing.T) {
 
 // Whoever leaves the unit away, in any way, is shown how it is written.
 func TestValueWithoutItsUnit(t *testing.T) {
-	for _, as := range []string{`45`, `"45"`, `45.5`, `"45 feets"`, `{ft: 45}`} {
+	for _, as := range []string{`""`, `" "`, `~`, ``, `45`, `"45"`, `45.5`, `"45 feets"`, `{ft: 45}`} {
 		m := layered(t)
 		change(va, `"35 ft"`, as)(t, m)
 		_, err := LoadBook(t.Context(), layersOf(t, m), Options{})

@@ -78,7 +78,11 @@ func readLimits(file string, text []byte, out *faults) limits {
 	for _, area := range sortedKeys(areas) {
 		names := r.named(areas[area])
 		for _, name := range sortedKeys(names) {
+			before := len(out.list)
 			p, words := r.param(names[name], area+"."+name)
+			if !p.Value.Valid() && len(out.list) == before {
+				r.fault(names[name], "this limit has no value") // whatever let it through, no rule may read it
+			}
 			read.all = append(read.all, p)
 			if words != nil {
 				read.words[p.Path] = words

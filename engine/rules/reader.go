@@ -142,7 +142,10 @@ func (r *reader) sentence(n *yaml.Node) string {
 
 // phrase gives a short text such as "30 ft", with or without quotes.
 func (r *reader) phrase(n *yaml.Node) string {
-	s, _ := r.plain(n, "!!str", "a text in quotes")
+	s, ok := r.plain(n, "!!str", "a text in quotes")
+	if ok && strings.TrimSpace(s) == "" {
+		r.fault(n, "this text is empty; leave the whole line out where there is nothing to say")
+	}
 	return s
 }
 
