@@ -143,6 +143,7 @@ type Catalogue struct {
 	OnPublish string     // PublishKeep or PublishRecheck; "" means keep
 	Layers    []Layer    // base first, the narrowest last
 	Loose     []Loosened // what local packs make less strict on that day
+	Ended     []Loosened // what they made less strict until a day before it
 	Retired   []Retired
 	Notices   []Text // what a crew must be told of these rules, such as a width that wants verifying
 

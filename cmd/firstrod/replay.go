@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"time"
 
@@ -68,7 +67,7 @@ func (a *app) runReplay(ctx context.Context, dir, against string, o engine.Repla
 	if err != nil {
 		return err
 	}
-	diffs, err := differences(old, candidate)
+	diffs, err := a.changesOf(old, candidate)
 	if err != nil {
 		return err
 	}
@@ -90,11 +89,15 @@ func (a *app) runReplay(ctx context.Context, dir, against string, o engine.Repla
 
 func today() int64 { return engine.Day(time.Now(), time.Local) }
 
-// draftBook loads a folder to look at it, for all places.
+// draftBook loads a folder to look at it, for all places. "base" is the base inside
+// this program alone.
 func draftBook(ctx context.Context, name string) (*rules.Book, error) {
 	p, err := packsNamed(name)
 	if err != nil {
 		return nil, err
+	}
+	if name == basePack {
+		p.layers.Local = nil
 	}
 	b, err := rules.LoadBook(ctx, p.layers, rules.Options{Draft: true})
 	if err != nil {
@@ -117,28 +120,6 @@ func (a *app) bookAgainst(ctx context.Context, against string) (*rules.Book, err
 		return nil, fmt.Errorf("the rules in force are a %T", inForce)
 	}
 	return book, nil
-}
-
-// placed is what changes at one place, "" for everywhere.
-type placed struct {
-	place string
-	rules.Difference
-}
-
-// differences is what changes everywhere, first, and at each place with rules of
-// its own.
-func differences(old, candidate *rules.Book) ([]placed, error) {
-	places := append(old.Places(), candidate.Places()...)
-	slices.Sort(places)
-	var all []placed
-	for _, place := range slices.Compact(places) {
-		d, err := rules.Compare(old.Set(place, today()), candidate.Set(place, today()))
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, placed{place, d})
-	}
-	return all, nil
 }
 
 func (a *app) replayPast(ctx context.Context, p *past, old, candidate *rules.Book, o engine.ReplayOptions) (engine.Outcome, error) {

@@ -5,6 +5,7 @@ import (
 
 	"firstrod/engine"
 	"firstrod/engine/quantity"
+	"firstrod/engine/rules"
 )
 
 // replayJSON is a replay in JSON. Values are in base units, and in words.
@@ -13,7 +14,7 @@ type replayJSON struct {
 	Decisions  int                 `json:"decisions"`
 	Releases   int                 `json:"releases"`
 	Asked      int                 `json:"asked_findings"`
-	Difference map[string]any      `json:"difference"` // by place, "" for everywhere; only where there is one
+	Difference map[string]diffJSON `json:"difference"` // by place, "" for a bore that names none; only where there is one
 	Metal      []string            `json:"metal"`      // what metal can do at a limit that was changed
 	Differs    []string            `json:"checks_judged_differently"`
 	New        []string            `json:"new_checks"`
@@ -70,22 +71,24 @@ type replayReleaseJSON struct {
 	Missing []string  `json:"missing"`
 }
 
-func (a *app) replayJSON(out engine.Outcome, diffs []placed, cat *engine.Catalogue) replayJSON {
+func (a *app) replayJSON(out engine.Outcome, diffs changes, cat *engine.Catalogue) replayJSON {
 	j := replayJSON{
 		Bores: out.Bores, Decisions: out.Decisions, Releases: out.Releases, Asked: out.Asked,
-		Difference: map[string]any{}, Metal: []string{}, Differs: append([]string{}, out.Differs...),
+		Difference: map[string]diffJSON{}, Metal: []string{}, Differs: append([]string{}, out.Differs...),
 		New: checkIDs(out.New), Gone: checkIDs(out.Gone), Checks: []replayCheckJSON{}, Needs: []replayNeedJSON{},
 		Refused: releasesJSON(out.Refused), Wanting: releasesJSON(out.Wanting), Passable: releasesJSON(out.Passable),
 	}
-	for _, d := range diffs {
-		if !d.None() {
-			j.Difference[d.place] = a.diffJSON(d.Difference)
-		}
-		if d.place == "" {
-			for _, l := range d.Limits {
-				j.Metal = append(j.Metal, metalLines(cat, l, a.config.Lang)...)
+	for _, one := range diffs.all {
+		d := a.diffJSON(one.Difference, one.cat)
+		for _, place := range one.places {
+			at, known := j.Difference[place]
+			if !known {
+				at = a.diffJSON(rules.Difference{}, nil)
 			}
+			at.add(d)
+			j.Difference[place] = at
 		}
+		j.Metal = append(j.Metal, d.Metal...)
 	}
 	for _, c := range out.Checks {
 		row := replayCheckJSON{c.Check.ID, c.Fails, c.Holds, c.Asks, c.Breaks, c.Bores, []replayExampleJSON{}}

@@ -12,9 +12,9 @@ import (
 // shownReleases is how many releases are listed in words; JSON has them all.
 const shownReleases = 10
 
-func (a *app) printReplay(out engine.Outcome, diffs []placed, cat *engine.Catalogue) {
+func (a *app) printReplay(out engine.Outcome, diffs changes, cat *engine.Catalogue) {
 	a.printf("%s, %s, of these %s.\n\n", count(out.Bores, "bore"), count(out.Decisions, "decision"), count(out.Releases, "release"))
-	a.printDifferences(diffs, cat)
+	diffs.print(a)
 	a.printf("\n")
 	if len(out.Checks) > 0 {
 		a.printf("%-34s %11s %11s %11s %7s %6s\n", "CHECK", "newly fails", "newly holds", "would need", "breaks", "bores")
@@ -32,24 +32,6 @@ func (a *app) printReplay(out engine.Outcome, diffs []placed, cat *engine.Catalo
 		a.printf("would need: %s, at %s\n", askWords(cat, n.Ask, a.config.Lang), count(n.Decisions, "decision"))
 	}
 	a.printReleases(out)
-}
-
-// printDifferences says what changes everywhere, and what else at some place.
-func (a *app) printDifferences(diffs []placed, cat *engine.Catalogue) {
-	everywhere := ""
-	for _, d := range diffs {
-		var text strings.Builder
-		on := *a
-		on.out = &text
-		on.printDiff(d.Difference, cat)
-		switch {
-		case d.place == "":
-			everywhere = text.String()
-			a.printf("%s", everywhere)
-		case text.String() != everywhere && !d.None():
-			a.printf("In %s:\n%s", d.place, text.String())
-		}
-	}
 }
 
 func (a *app) printReleases(out engine.Outcome) {

@@ -101,6 +101,7 @@ func (a *app) sayUsable(b *rules.Book, set *rules.Set) error {
 		a.printf("Local pack %s holds in %s: %s.\n", l.Code, l.Holds, l.Title.In(a.config.Lang))
 	}
 	a.printLayers(cat)
+	a.printEnded(b)
 	return nil
 }
 

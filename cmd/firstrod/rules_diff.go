@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,12 +16,15 @@ func (a *app) rulesDiff() *cobra.Command {
 		Use:   "diff BEFORE AFTER",
 		Short: "Say in words what one rule pack changes about another",
 		Long: `diff names the checks that were added, taken away or changed, and the limits
-that became stricter or looser, with their values. BEFORE and AFTER are folders,
-or "base" for the base inside this program, without local packs. With --place the
-rules of that place are compared: "rules diff base DIR --place US-VA" says what
-the packs of that place change.`,
+that became stricter or looser, with their values, and the places where they did.
+BEFORE and AFTER are folders, or "base" for the base inside this program, without
+local packs. With --place only the rules of that place are compared: "rules diff
+base DIR --place US-VA" says what the packs of that place change.`,
 		Args: cobra.ExactArgs(2),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if w.place == "" && w.day == "" {
+				return a.diffEverywhere(cmd.Context(), args[0], args[1])
+			}
 			before, err := draftOf(cmd.Context(), args[0], &w)
 			if err != nil {
 				return err
@@ -34,7 +38,10 @@ the packs of that place change.`,
 				return err
 			}
 			if a.json {
-				return a.printJSON(a.diffJSON(d))
+				return a.printJSON(a.diffJSON(d, after.Catalogue()))
+			}
+			if d.None() {
+				a.printf("Both say the same.\n")
 			}
 			a.printDiff(d, after.Catalogue())
 			return nil
@@ -42,12 +49,29 @@ the packs of that place change.`,
 	}))
 }
 
-func (a *app) printDiff(d rules.Difference, after *engine.Catalogue) {
-	if d.None() {
-		a.printf("Both say the same.\n")
-		return
+func (a *app) diffEverywhere(ctx context.Context, before, after string) error {
+	old, err := draftBook(ctx, before)
+	if err != nil {
+		return err
 	}
+	now, err := draftBook(ctx, after)
+	if err != nil {
+		return err
+	}
+	c, err := a.changesOf(old, now)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		return a.printJSON(a.changesJSON(c))
+	}
+	c.print(a)
+	return nil
+}
+
+func (a *app) printDiff(d rules.Difference, after *engine.Catalogue) {
 	lang := a.config.Lang
+	a.printPacks(d)
 	for _, c := range d.Added {
 		a.printf("stricter: new check %s: %s\n", c.ID, c.Title.In(lang))
 	}
@@ -61,6 +85,9 @@ func (a *app) printDiff(d rules.Difference, after *engine.Catalogue) {
 		}
 		a.printDetails(l.What)
 		a.printReaders(l.Readers)
+	}
+	for _, e := range d.Eased {
+		a.printEased(e)
 	}
 	for _, c := range d.Changed {
 		a.printf("changed: check %s: %s\n", c.After.ID, c.After.Title.In(lang))

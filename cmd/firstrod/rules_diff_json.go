@@ -1,6 +1,8 @@
 package main
 
 import (
+	"cmp"
+
 	"firstrod/engine"
 	"firstrod/engine/quantity"
 	"firstrod/engine/rules"
@@ -12,6 +14,42 @@ type diffJSON struct {
 	Removed []namedJSON       `json:"removed"`
 	Changed []changedJSON     `json:"changed"`
 	Limits  []limitChangeJSON `json:"limits"`
+	Eased   []easedJSON       `json:"loosened"`
+	Packs   []packChangeJSON  `json:"packs"`
+	Release string            `json:"on_publish"` // keep or recheck where that differs, "" else
+	Metal   []string          `json:"metal"`      // what metal can do at a limit that was changed
+}
+
+// placedJSON is one thing that differs, and where.
+type placedJSON struct {
+	Places     []string `json:"places"` // "" for a bore that names none
+	Everywhere bool     `json:"everywhere"`
+	Say        string   `json:"say"`
+	diffJSON
+}
+
+// changesJSON is what one set of packs changes about another: where a bore names no
+// place, and under changes thing by thing with the places.
+type changesJSON struct {
+	diffJSON
+	Changes []placedJSON `json:"changes"`
+}
+
+type easedJSON struct {
+	Way         string `json:"way"`
+	Name        string `json:"name"`
+	Pack        string `json:"pack"`
+	UntilBefore string `json:"until_before"` // "" where it was not loosened
+	Until       string `json:"until"`        // "" where it is no more
+	ApprovedBy  string `json:"approved_by"`
+	Why         string `json:"why"`
+	Off         bool   `json:"off"` // a check that is not made
+}
+
+type packChangeJSON struct {
+	Code   string `json:"code"`
+	Before string `json:"before"` // "" where it is new
+	After  string `json:"after"`  // "" where it is gone
 }
 
 type namedJSON struct {
@@ -47,8 +85,29 @@ func apart(a, b *engine.Param, lang string) (string, string) {
 	return quantity.PrintIn(a.Value, lang, nil, limits...), quantity.PrintIn(b.Value, lang, nil, limits...)
 }
 
-func (a *app) diffJSON(d rules.Difference) diffJSON {
-	v := diffJSON{Added: a.namedJSON(d.Added), Removed: a.namedJSON(d.Removed), Changed: []changedJSON{}, Limits: []limitChangeJSON{}}
+func (a *app) changesJSON(c changes) changesJSON {
+	v := changesJSON{a.diffJSON(rules.Difference{}, nil), []placedJSON{}}
+	for _, one := range c.all {
+		d := a.diffJSON(one.Difference, one.cat)
+		if one.places[0] == "" {
+			v.add(d)
+		}
+		v.Changes = append(v.Changes, placedJSON{one.places, len(one.places) == len(c.places), one.text, d})
+	}
+	return v
+}
+
+func (d *diffJSON) add(one diffJSON) {
+	d.Added, d.Removed, d.Changed = append(d.Added, one.Added...), append(d.Removed, one.Removed...), append(d.Changed, one.Changed...)
+	d.Limits, d.Eased, d.Packs = append(d.Limits, one.Limits...), append(d.Eased, one.Eased...), append(d.Packs, one.Packs...)
+	d.Metal, d.Release = append(d.Metal, one.Metal...), cmp.Or(d.Release, one.Release)
+}
+
+func (a *app) diffJSON(d rules.Difference, cat *engine.Catalogue) diffJSON {
+	v := diffJSON{
+		Added: a.namedJSON(d.Added), Removed: a.namedJSON(d.Removed), Changed: []changedJSON{}, Limits: []limitChangeJSON{},
+		Eased: []easedJSON{}, Packs: []packChangeJSON{}, Metal: []string{},
+	}
 	for _, c := range d.Changed {
 		v.Changed = append(v.Changed, changedJSON{
 			namedJSON{c.After.ID, c.After.Title.In(a.config.Lang)},
@@ -57,8 +116,33 @@ func (a *app) diffJSON(d rules.Difference) diffJSON {
 	}
 	for _, l := range d.Limits {
 		v.Limits = append(v.Limits, a.limitChange(l))
+		v.Metal = append(v.Metal, metalLines(cat, l, a.config.Lang)...)
+	}
+	for _, e := range d.Eased {
+		v.Eased = append(v.Eased, a.easedJSON(e))
+	}
+	for _, p := range d.Packs {
+		v.Packs = append(v.Packs, packChangeJSON{p.Code, p.Before.In(a.config.Lang), p.After.In(a.config.Lang)})
+	}
+	if d.Releases != nil {
+		v.Release = d.Releases.After
 	}
 	return v
+}
+
+func (a *app) easedJSON(e rules.EaseChange) easedJSON {
+	l := e.After
+	if l == nil {
+		l = e.Before
+	}
+	one := easedJSON{Way: string(e.Way), Name: l.Name, Pack: l.Pack, ApprovedBy: l.By, Why: l.Why.In(a.config.Lang), Off: l.How == "off"}
+	if e.Before != nil {
+		one.UntilBefore = a.dateWords(e.Before.Until)
+	}
+	if e.After != nil {
+		one.Until = a.dateWords(e.After.Until)
+	}
+	return one
 }
 
 func (a *app) namedJSON(checks []*engine.Check) []namedJSON {

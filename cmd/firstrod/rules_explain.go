@@ -146,6 +146,11 @@ func (a *app) printExplain(cat *engine.Catalogue, c *engine.Check, demand string
 		if words := metalWords(cat, p, lang); words != "" {
 			a.printf("%-12s   %s\n", "", words)
 		}
+		for _, l := range cat.Ended {
+			if l.Name == p.Name {
+				a.printf("%-12s   %s\n", "", a.endedWords(l))
+			}
+		}
 	}
 	if len(about.Limits) == 0 {
 		a.printf("%-12s none\n", "limits")

@@ -150,19 +150,12 @@ func (a *app) setOf(ctx context.Context, w *where) (*rules.Set, error) {
 	return w.set(b)
 }
 
-// draftOf loads a folder to look at it; it may be a draft, or lack checks. "base" is
-// the base inside this program alone.
+// draftOf loads a folder to look at it, and takes the rules of a place and day; it may
+// be a draft, or lack checks. "base" is the base inside this program alone.
 func draftOf(ctx context.Context, name string, w *where) (*rules.Set, error) {
-	p, err := packsNamed(name)
+	b, err := draftBook(ctx, name)
 	if err != nil {
 		return nil, err
-	}
-	if name == basePack {
-		return rules.Load(ctx, p.layers.Base, rules.Options{Draft: true})
-	}
-	b, err := rules.LoadBook(ctx, p.layers, rules.Options{Draft: true})
-	if err != nil {
-		return nil, hinted(err, "firstrod rules check "+name+" lists all that is wrong there")
 	}
 	return w.set(b)
 }

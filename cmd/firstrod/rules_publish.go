@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -95,45 +94,42 @@ func (a *app) changes(ctx context.Context, dir string, c desk.Candidate) error {
 	if err != nil {
 		return a.refusedIn(dir, err)
 	}
-	before, err := desk.Folder(dir).Kept(ctx)
-	switch {
-	case engine.KindOf(err) == engine.NotFound:
-		a.printf("Against the rules inside this program:\n")
-		before = desk.Candidate{}
-	case err != nil:
+	old, err := a.inForceIn(ctx, dir)
+	if err != nil || old == nil {
 		return err
-	default:
-		a.printf("Against publication %d:\n", before.Publication.Serial)
 	}
-	old, err := loadBook(ctx, before)
+	what, err := a.changesOf(old, after)
 	if err != nil {
-		// What cannot be loaded any more is no reason to keep it in force.
-		a.printf("what was published before cannot be loaded, so what changes is not known\n")
-		return nil
+		return err
 	}
-	return a.printChanges(old, after)
+	what.print(a)
+	a.printEnded(after)
+	return nil
 }
 
-// printChanges says what one book changes about another, place by place, as of
-// today. What a place shares with everywhere else is said once.
-func (a *app) printChanges(old, now *rules.Book) error {
-	places := append(old.Places(), now.Places()...)
-	slices.Sort(places)
-	day := time.Now().Unix() / 86400
-	for _, place := range slices.Compact(places) {
-		d, err := rules.Compare(old.Set(place, day), now.Set(place, day))
+// inForceIn is what was published in dir last, or the rules inside this program
+// where nothing was; it is nil where that cannot be loaded any more, which is no
+// reason to keep it in force.
+func (a *app) inForceIn(ctx context.Context, dir string) (*rules.Book, error) {
+	before, err := desk.Folder(dir).Kept(ctx)
+	if engine.KindOf(err) == engine.NotFound {
+		a.printf("Against the rules inside this program, which hold where nothing is published:\n")
+		p, err := packsNamed("")
 		if err != nil {
-			return err
+			return nil, err
 		}
-		switch {
-		case place != "" && d.None():
-			continue
-		case place != "":
-			a.printf("in %s:\n", place)
-		}
-		a.printDiff(d, now.Set(place, day).Catalogue())
+		return p.book(ctx)
 	}
-	return nil
+	if err != nil {
+		return nil, err
+	}
+	a.printf("Against publication %d:\n", before.Publication.Serial)
+	old, err := loadBook(ctx, before)
+	if err != nil {
+		a.printf("what was published before cannot be loaded, so what changes is not known\n")
+		return nil, nil
+	}
+	return old, nil
 }
 
 // refusedIn prints the faults of rules with their files, where it has any.

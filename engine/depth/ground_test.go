@@ -33,15 +33,15 @@ func TestAfterMat(t *testing.T) {
 }
 
 // Derived: metal at 26 ft can move the far reading by up to 1.7 %; 30.613 ft make
-// it 1 %, 20.409 ft make the baseline's own 1 % (standoff_bound.csv).
+// it 1 %, 20.409 ft make the baseline's own 1 %, 25.629 ft 0.5 % (standoff_bound.csv).
 func TestWorstAt(t *testing.T) {
 	e, err := depth.WorstAt(26*ft, 10*ft, 15*ft, false)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for lang, want := range map[string]string{
-		"en": "Metal at 26 ft can move the far reading by up to 1.7 %.",
-		"es": "Metal a 26 ft puede mover la lectura lejana hasta 1.7 %.",
+		"en": "Metal at 26 ft can move the far reading by up to 1.7 %, and every later depth by up to 0.5 %.",
+		"es": "Metal a 26 ft puede mover la lectura lejana hasta 1.7 %, y toda profundidad posterior hasta 0.5 %.",
 	} {
 		if got, err := depth.StandoffWords(lang, "26 ft", e); err != nil || got != want {
 			t.Errorf("far %g: %q, %v", e.Far, got, err)

@@ -65,22 +65,26 @@ func ScatterWords(lang string) (cause, do string, err error) {
 	return pair[0], pair[1], nil
 }
 
-// StandoffWords is one sentence that says what metal at a standoff may do to the
-// far reading at worst, for the crew and for whoever changes the limit. standoff
-// is the distance as the caller shows it ("26 ft"); the share is rounded up to a
+// StandoffWords is one sentence that says what metal at a standoff may do at worst,
+// to the far reading and, by way of the calibration, to every depth read later, for the crew and for whoever changes the limit. standoff
+// is the distance as the caller shows it ("26 ft"); the shares are rounded up to a
 // tenth of a percent. Errors: a [*FieldError] on lang.
 func StandoffWords(lang, standoff string, e StandoffEffect) (string, error) {
 	form, ok := map[string]string{
-		"en": "Metal at %s can move the far reading by up to %s %%.",
-		"es": "Metal a %s puede mover la lectura lejana hasta %s %%.",
+		"en": "Metal at %s can move the far reading by up to %s %%, and every later depth by up to %s %%.",
+		"es": "Metal a %s puede mover la lectura lejana hasta %s %%, y toda profundidad posterior hasta %s %%.",
 	}[lang]
 	if !ok {
 		return "", &FieldError{"lang", "has no sentences"}
 	}
+	return fmt.Sprintf(form, standoff, share(e.Far), share(e.Later)), nil
+}
+
+// share is a part of one in percent, rounded up to a tenth.
+func share(of float64) string {
 	// A hair is taken off first, so that 1 % computed as 1.0000000001 stays 1 %.
-	tenths := math.Max(1, math.Ceil(e.Far*1000-1e-9)) // metal never does nothing
-	share := strings.TrimSuffix(fmt.Sprintf("%.1f", tenths/10), ".0")
-	return fmt.Sprintf(form, standoff, share), nil
+	tenths := math.Max(1, math.Ceil(of*1000-1e-9)) // metal never does nothing
+	return strings.TrimSuffix(fmt.Sprintf("%.1f", tenths/10), ".0")
 }
 
 func causeSentences() map[string]map[CauseID][2]string {

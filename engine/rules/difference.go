@@ -25,10 +25,14 @@ type Difference struct {
 	Removed []*engine.Check // each makes them looser
 	Changed []CheckChange
 	Limits  []LimitChange
+	Eased   []EaseChange
+	Packs   []PackChange
+
+	Releases *ReleaseChange // nil where both mean the same for releases
 }
 
 // None reports whether nothing differs.
-func (d Difference) None() bool { return len(d.Added)+len(d.Removed)+len(d.Changed)+len(d.Limits) == 0 }
+func (d Difference) None() bool { return len(d.Each()) == 0 }
 
 // CheckChange is a check that is in both packs and not the same in them.
 type CheckChange struct {
@@ -59,7 +63,10 @@ func Compare(a, b *Set) (Difference, error) {
 	var d Difference
 	for _, after := range b.catalogue.Checks {
 		before, both := a.catalogue.Check(after.ID)
-		if !both {
+		switch {
+		case !both && switchedOff(a.catalogue, after):
+			continue // what was eased has it
+		case !both:
 			d.Added = append(d.Added, after)
 			continue
 		}
@@ -72,11 +79,12 @@ func Compare(a, b *Set) (Difference, error) {
 		}
 	}
 	for _, c := range a.catalogue.Checks {
-		if _, both := b.catalogue.Check(c.ID); !both {
+		if _, both := b.catalogue.Check(c.ID); !both && !switchedOff(b.catalogue, c) {
 			d.Removed = append(d.Removed, c)
 		}
 	}
-	d.Limits = compareLimits(a.catalogue, b.catalogue)
+	d.Limits, d.Eased = compareLimits(a.catalogue, b.catalogue), compareEased(a.catalogue, b.catalogue)
+	d.Packs, d.Releases = comparePacks(a.catalogue, b.catalogue), compareReleases(a.catalogue, b.catalogue)
 	return d, nil
 }
 

@@ -103,7 +103,7 @@ func (t *tier) catalogue(e edition, r *resolved, checks []*engine.Check) (*engin
 	}
 	slices.SortFunc(checks, inOrder)
 	cat := engine.NewCatalogue(rev, engineName(), t.blob, checks, r.list())
-	cat.Place, cat.Day, cat.Loose = e.place, e.day, r.loose
+	cat.Place, cat.Day, cat.Loose, cat.Ended = e.place, e.day, r.loose, r.ended
 	cat.OnPublish = engine.PublishKeep
 	for _, l := range t.chain() {
 		cat.Retired = append(cat.Retired, l.retired...)

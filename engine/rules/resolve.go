@@ -17,7 +17,8 @@ type resolved struct {
 	off    map[string]bool          // checks that are switched off
 	firm   map[string]bool          // checks that a local pack lets nobody waive
 	loose  []engine.Loosened
-	reason engine.Text // why the hand-dig zone is not simply the law's
+	ended  []engine.Loosened // what was loosened until a day before these
+	reason engine.Text       // why the hand-dig zone is not simply the law's
 }
 
 // resolve lays the layers over each other, from wide to narrow. What a layer
@@ -95,6 +96,7 @@ func (r *resolved) set(l *tier, s setting, out *faults) {
 	case !looser && s.relax != nil && !v.Equal(p.Value):
 		out.add(file, s.relax.line, "%s is stricter here and not looser, so there is nothing to relax", s.name)
 	case looser && s.relax.until < r.day: // over: what holds above holds again
+		r.ended = append(r.ended, eased(l, p, v, s))
 	default:
 		r.take(l, p, v, s)
 	}
@@ -102,14 +104,16 @@ func (r *resolved) set(l *tier, s setting, out *faults) {
 
 func (r *resolved) take(l *tier, p *engine.Param, v quantity.Value, s setting) {
 	if s.relax != nil {
-		r.loose = append(r.loose, engine.Loosened{
-			Name: p.Name, Pack: l.code, Was: p.Value, Is: v, Why: s.relax.why, By: s.relax.by, Until: s.relax.until,
-		})
+		r.loose = append(r.loose, eased(l, p, v, s))
 	}
 	if !p.Base.Valid() && p.Pack == baseCode {
 		p.Base = p.Value
 	}
 	p.Value, p.Pack, p.Reason, p.Source = v, l.code, s.reason, s.source
+}
+
+func eased(l *tier, p *engine.Param, v quantity.Value, s setting) engine.Loosened {
+	return engine.Loosened{Name: p.Name, Pack: l.code, Was: p.Value, Is: v, Why: s.relax.why, By: s.relax.by, Until: s.relax.until}
 }
 
 // words is what may stand in a list, by whichever layer has the limit.
@@ -166,10 +170,15 @@ func (r *resolved) turn(l *tier, s switched, out *faults) {
 	case s.waivable != nil:
 		r.firm[s.id] = true
 	case s.relax.until < r.day: // over: the check is made again
+		r.ended = append(r.ended, switchedOffBy(l, s))
 	default:
 		r.off[s.id] = true
-		r.loose = append(r.loose, engine.Loosened{Name: s.id, Pack: l.code, How: "off", Why: s.relax.why, By: s.relax.by, Until: s.relax.until})
+		r.loose = append(r.loose, switchedOffBy(l, s))
 	}
+}
+
+func switchedOffBy(l *tier, s switched) engine.Loosened {
+	return engine.Loosened{Name: s.id, Pack: l.code, How: "off", Why: s.relax.why, By: s.relax.by, Until: s.relax.until}
 }
 
 // list gives the limits by path.
