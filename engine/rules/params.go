@@ -114,6 +114,9 @@ func (r *reader) param(n *yaml.Node, name string) (*engine.Param, []string) {
 		Reason: r.text(got["reason"]),
 		Source: r.source(got["source"]),
 	}
+	if unit := unitAtEnd(name); unit != "" {
+		r.fault(n, "the name %s ends in the unit %s; leave _%s away, for rules read a limit under its name with its unit behind it", name, unit, unit)
+	}
 	kind := quantity.Kind(r.word(got["kind"], kinds()...))
 	directions := []string{"higher", "lower", "neither"}
 	if kind == quantity.Names {
@@ -137,11 +140,21 @@ func (r *reader) param(n *yaml.Node, name string) (*engine.Param, []string) {
 		r.fault(got["of"], "\"of\" says what a list may hold, and a %s is no list", kind)
 	}
 	if unit := kind.Unit(); unit != "" {
-		p.Path = strings.TrimSuffix(name, "_"+unit) + "_" + unit
-		p.Name = strings.TrimSuffix(name, "_"+unit)
+		p.Path = name + "_" + unit
 	}
 	p.Value = r.value(kind, words, got["value"])
 	return p, words
+}
+
+// unitAtEnd is the unit that a name ends in: such a limit would lie where that of
+// the name without it belongs.
+func unitAtEnd(name string) string {
+	for _, k := range kinds() {
+		if unit := quantity.Kind(k).Unit(); unit != "" && strings.HasSuffix(name, "_"+unit) {
+			return unit
+		}
+	}
+	return ""
 }
 
 // Superset is the Stricter of a limit that is a list: more entries are stricter.

@@ -199,7 +199,8 @@ func TestRefusesLimits(t *testing.T) {
 		{"list with a sentence", change(p, "gear:\n", rolesList("stricter: superset", "The foreman")), `params.yaml:10: "The foreman" is not a word such as locating_hand`},
 		{"roles of a number", change(p, "    value: \"30 ft\"\n", "    value: \"30 ft\"\n    of: roles\n"), `params.yaml:5: "of" says what a list may hold, and a length is no list`},
 		{"key", change(p, "fixed: true", "fixd: true"), `params.yaml:13: "fixd" is not a word that may stand here; did you mean fixed?`},
-		{"name twice", change(p, "  charge:", "  charge_ppm:\n    kind: percent\n    value: \"20 %\"\n    stricter: higher\n    source: {name: \"x\", status: \"chosen\"}\n    reason: {en: \"B.\", es: \"P.\"}\n  charge:"), `params.yaml: the limit gear.charge is there twice`},
+		{"name twice", change(p, "  charge:", "  charge_ppm:\n    kind: percent\n    value: \"20 %\"\n    stricter: higher\n    source: {name: \"x\", status: \"chosen\"}\n    reason: {en: \"B.\", es: \"P.\"}\n  charge:"), `params.yaml:10: the name gear.charge_ppm ends in the unit ppm; leave _ppm away`},
+		{"name with another unit", change(p, "  standoff:", "  standoff_mv:"), `params.yaml:3: the name ground.standoff_mv ends in the unit mv; leave _mv away, for rules read a limit under its name with its unit behind it`},
 		{"not YAML", change(p, "gear:", "gear: ["), `params.yaml:7: this cannot be read, here or in the next line: did not find expected ',' or ']'`},
 	} {
 		r.run(t)

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"bytes"
+	"cmp"
 	"runtime"
 	"slices"
 	"strings"
@@ -43,23 +44,31 @@ func (t *tier) readParams(out *faults) {
 	if err != nil || !bytes.Equal(want, t.pack.json) {
 		out.add(t.dir+paramsJSON, 0, "this file does not match %s; make it anew", paramsYAML)
 	}
-	names := map[string]bool{}
-	for _, p := range t.over.params() {
-		names[p.Name] = true
-	}
-	for _, p := range t.own.all {
-		if p.Pack = t.code; names[p.Name] && t.over != nil && t.over.knows(p.Name) {
-			out.list = append(out.list, fault{file: t.dir + paramsYAML,
-				say:  "the limit " + p.Name + " is there in a wider pack already",
-				hint: "Set it under limits in " + overlayYAML + "; " + paramsYAML + " of a local pack is for new limits."})
-		} else if names[p.Name] {
-			out.add(t.dir+paramsYAML, 0, "the limit %s is there twice", p.Name)
-		}
-		names[p.Name] = true
-	}
+	t.taken(out)
 }
 
-func (t *tier) knows(limit string) bool { return t.table.names[limit] != nil }
+// taken refuses a limit that is there already, under its name or where rules read
+// it: of two limits at one place one would silently stand for the other.
+func (t *tier) taken(out *faults) {
+	names, paths := map[string]*engine.Param{}, map[string]*engine.Param{}
+	for _, p := range t.over.params() {
+		names[p.Name], paths[p.Path] = p, p
+	}
+	for _, p := range t.own.all {
+		p.Pack = t.code
+		other := cmp.Or(names[p.Name], paths[p.Path])
+		switch {
+		case other == nil:
+		case other.Pack != t.code:
+			out.list = append(out.list, fault{file: t.dir + paramsYAML,
+				say:  "the limit " + other.Name + " is there in a wider pack already",
+				hint: "Set it under limits in " + overlayYAML + "; " + paramsYAML + " of a local pack is for new limits."})
+		default:
+			out.add(t.dir+paramsYAML, 0, "the limit %s is there twice", other.Name)
+		}
+		names[p.Name], paths[p.Path] = p, p
+	}
+}
 
 // readFiles reads the checks, each by itself and so on every core there is.
 func (t *tier) readFiles(out *faults) {
