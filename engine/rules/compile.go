@@ -13,6 +13,9 @@ import (
 // strictly than the rule engine would; what the engine sees in its place is our
 // own block, which types the limits.
 func parse(f file, caps *ast.Capabilities, out *faults) (*ast.Module, bool) {
+	if !shallow(f, out) {
+		return nil, false
+	}
 	m, err := ast.ParseModuleWithOpts(f.path, typed(f.data), ast.ParserOptions{
 		Capabilities: caps, RegoVersion: ast.RegoV1, ProcessAnnotation: true,
 	})

@@ -117,7 +117,9 @@ func (p *pack) walk(fsys fs.FS, out *faults) error {
 		if size += len(data); size > maxPack {
 			return refuse(p.place(), 0, "the pack is larger than %d MiB", maxPack>>20)
 		}
-		p.files = append(p.files, file{p.dir + name, data})
+		f := file{p.dir + name, data}
+		encoded(f, out)
+		p.files = append(p.files, f)
 		return nil
 	})
 	return err

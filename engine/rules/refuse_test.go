@@ -78,6 +78,10 @@ func TestRefusesFiles(t *testing.T) {
 		{"link", func(_ testing.TB, m fstest.MapFS) {
 			m["ground/metal.rego"] = &fstest.MapFile{Mode: fs.ModeSymlink, Data: []byte("/etc/passwd")}
 		}, `ground/metal.rego: this is a link to another place; a pack holds plain files only`},
+		{"byte order mark", change(metal, "# METADATA", "\ufeff# METADATA"), `ground/metal.rego:1: this file begins with an invisible mark (BOM); save it as UTF-8 in your editor, without BOM`},
+		{"UTF-16", file1(metal, "\xff\xfe#\x00 \x00M\x00"), `ground/metal.rego:1: this file is not plain text in UTF-8, maybe it is UTF-16; save it as UTF-8 in your editor`},
+		{"UTF-16 without a mark", file1(metal, "#\x00 \x00M\x00"), `ground/metal.rego:1: this file is not plain text in UTF-8, maybe it is UTF-16; save it as UTF-8 in your editor`},
+		{"letter of another alphabet", change(metal, "Título", "T\xedtulo"), `ground/metal.rego:15: this line has a letter that is not UTF-8; save it as UTF-8 in your editor`},
 		{"file too large", file1(metal, strings.Repeat("#", maxFile+1)), `ground/metal.rego: this file is larger than 1 MiB`},
 		{"too many files", func(_ testing.TB, m fstest.MapFS) {
 			for i := range maxFiles {
@@ -275,6 +279,9 @@ func TestRefusesRules(t *testing.T) {
 		{"every of nothing", body("pass if every f in input.frequencies { f > 2 }\n"), `ground/metal.rego:36: "every" also holds for an empty list; add the line: count(input.frequencies) > 0`},
 		{"deep", body("pass if {\n\tinput.metal_distance > 0\n\t" + deep + "\n}\n"), `ground/metal.rego:38: loops stand in each other more than 3 deep`},
 		{"conflict", body("_x := 1 if input.metal_distance >= 0\n\n_x := 2 if input.metal_distance >= 0\n\npass if _x == 1\n"), `ground/metal.rego:38: this check gives two different values at once on made-up answers`},
+		{"long sum", body("pass if " + strings.Repeat("1 + ", 20_000) + "1 > input.metal_distance\n"), `ground/metal.rego:36: this rule is too long: it has more than 1000 words and numbers; write it shorter, or as several checks`},
+		{"brackets in brackets", body("pass if " + strings.Repeat("(1 + ", 20_000) + "1" + strings.Repeat(")", 20_000) + " > input.metal_distance\n"), `ground/metal.rego:36: more than 50 brackets stand in each other here`},
+		{"many rules", body(strings.Repeat("pass if input.metal_distance > 0\n", 101)), `ground/metal.rego:136: this file has more than 100 rules`},
 		{"divides", body("pass if input.metal_distance / 2 >= data.params.ground.standoff_um\n"), `ground/metal.rego:36: dividing leaves fractions, which are not exact here; multiply the other side, as in a <= 2 * b`},
 		{"fraction", body("pass if input.metal_distance >= 0.1 + data.params.ground.standoff_um\n"), `ground/metal.rego:36: 0.1 is no plain whole number; rules count in whole base units, such as micrometres`},
 		{"power of ten", body("pass if input.metal_distance >= 1e6\n"), `ground/metal.rego:36: 1e6 is no plain whole number; rules count in whole base units, such as micrometres`},

@@ -110,7 +110,7 @@ type checkFile struct {
 func (c *checkFile) read(f file, layer string, caps *ast.Capabilities) {
 	_, err := guard(func() (bool, error) {
 		m, parsed := parse(f, caps, &c.out)
-		if check, read := readCheck(f, layer, &c.out); parsed && read {
+		if check, read := readCheck(f, layer, &c.out); parsed && read && small(f, m, &c.out) {
 			c.module, c.check = m, check
 		}
 		return true, nil
