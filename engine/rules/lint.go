@@ -142,6 +142,10 @@ func (l *lint) term(r *ast.Rule, t *ast.Term, depth int) {
 			return inner(v.Body, v.Term)
 		case *ast.ObjectComprehension:
 			return inner(v.Body, v.Key, v.Value)
+		case *ast.Array:
+			v.Foreach(l.uncompared)
+		case ast.Set:
+			v.Foreach(l.uncompared)
 		case ast.Call:
 			l.call(v)
 			for _, arg := range v[1:] {
@@ -175,12 +179,38 @@ func (l *lint) whole(t *ast.Term, n ast.Number) {
 func (l *lint) call(terms []*ast.Term) {
 	name := terms[0].String()
 	allowed := functions()
-	if name == "div" {
+	switch name {
+	case "eq":
+		l.fault(terms[0].Location, "one = gives a name to a value where it can, and then always holds; write == to compare, and := to give a name")
+		return
+	case "count":
+		if _, written := terms[1].Value.(*ast.Array); written {
+			l.fault(terms[0].Location, "a list that is written out here always has as many entries; count an answer that is a list")
+			return
+		}
+	case "div":
 		l.fault(terms[0].Location, "dividing leaves fractions, which are not exact here; multiply the other side, as in a <= 2 * b")
 		return
 	}
 	if !strings.HasPrefix(name, "_") && !slices.Contains(allowed, name) {
 		l.fault(terms[0].Location, "%s is not a function that rules may use%s", name, near(name, allowed))
+	}
+}
+
+// uncompared: what is true or false is an entry of a list either way, so that a
+// list of comparisons has as many entries whatever comes out of them.
+func (l *lint) uncompared(item *ast.Term) {
+	if call, ok := item.Value.(ast.Call); ok && slices.Contains(verdicts(), call[0].String()) {
+		l.fault(item.Location, "a comparison is no entry of a list: it would be counted whether it holds or not; write each comparison in a line of its own")
+	}
+}
+
+// verdicts lists the functions that say true or false.
+func verdicts() []string {
+	return []string{
+		"eq", "equal", "neq", "lt", "lte", "gt", "gte", "internal.member_2", "internal.member_3",
+		"contains", "startswith", "endswith",
+		"is_array", "is_boolean", "is_number", "is_object", "is_set", "is_string",
 	}
 }
 
