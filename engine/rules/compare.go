@@ -1,60 +1,87 @@
 package rules
 
 import (
-	"slices"
-	"strings"
-
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/types"
 
 	"firstrod/engine"
 )
 
-// comparing holds the comparisons of one compiled check to values of one
-// shape. Rego orders all values of all types ("2" >= 3 is true), so that a
-// text where a number was meant would hold and nobody would notice. Where it
-// cannot be seen that both sides are numbers, < and > are refused.
+// comparing holds the comparisons of one compiled check to values of one shape and
+// one unit. Rego orders all values of all types ("2" >= 3 is true), and knows no
+// units, so that a text where a number was meant, or seconds beside days, would
+// hold and nobody would notice. Where it cannot be seen that both sides are
+// numbers, < and > are refused.
 type comparing struct {
 	check    *engine.Check
 	compiler *ast.Compiler
 	table    *table
 	out      *faults
+	helpers  map[string]worth // what was found out of helpers, by their name and arguments
 }
 
+// names is what the local names of a rule stand for.
+type names map[ast.Var]worth
+
 func (c *comparing) module(m *ast.Module) {
+	c.helpers = map[string]worth{}
 	for _, r := range m.Rules {
-		known := map[ast.Var]shape{}
+		known := names{}
+		for _, arg := range r.Head.Args {
+			c.give(arg, worth{}, known)
+		}
 		c.body(r.Body, known)
+		for _, t := range []*ast.Term{r.Head.Key, r.Head.Value} {
+			if t != nil {
+				c.loops(t, known)
+			}
+		}
 	}
 }
 
 // body learns what the local names stand for, then looks at each comparison.
 // The compiler has given every nested call a local name by now, and has put
 // the lines in an order in which each name is set before it is used.
-func (c *comparing) body(b ast.Body, known map[ast.Var]shape) {
+func (c *comparing) body(b ast.Body, known names) {
 	for _, e := range b {
-		c.learn(e, known)
-		c.expr(e, known)
+		if !c.learn(e, known) {
+			c.expr(e, known)
+		}
+		c.within(e, known)
 	}
 }
 
-func (c *comparing) expr(e *ast.Expr, known map[ast.Var]shape) {
+// within looks at the loops inside a line, and at what it adds up.
+func (c *comparing) within(e *ast.Expr, known names) {
+	terms, ok := e.Terms.([]*ast.Term)
+	if !ok {
+		return
+	}
+	for _, t := range terms[1:] {
+		c.loops(t, known)
+	}
+	if op := terms[0].String(); (op == "plus" || op == "minus") && len(terms) >= 3 {
+		a, b := c.worth(terms[1], known), c.worth(terms[2], known)
+		if _, fits := sumUnit(op, a, b); !fits {
+			c.unlike(e, a, b)
+		}
+	}
+}
+
+func (c *comparing) expr(e *ast.Expr, known names) {
 	switch terms := e.Terms.(type) {
 	case *ast.Every:
-		if v, ok := terms.Value.Value.(ast.Var); ok {
-			known[v] = c.shape(terms.Domain, known).item()
+		domain := c.worth(terms.Domain, known)
+		c.give(terms.Value, domain.item(), known)
+		if terms.Key != nil {
+			c.give(terms.Key, worth{shape: number, unit: bare}, known)
 		}
 		c.body(terms.Body, known)
 	case []*ast.Term:
 		c.statement(e, c.called(terms))
-		if len(terms) >= 3 {
-			c.compare(e, terms, known)
-		}
-		for _, t := range terms[1:] {
-			c.loops(t, known)
-		}
+		c.compare(e, terms, known)
 	case *ast.Term:
-		c.statement(e, c.shape(terms, known))
+		c.statement(e, c.worth(terms, known).shape)
 		c.loops(terms, known)
 	}
 }
@@ -79,111 +106,82 @@ func (c *comparing) called(terms []*ast.Term) shape {
 	return odd
 }
 
-func (c *comparing) loops(t *ast.Term, known map[ast.Var]shape) {
+func (c *comparing) loops(t *ast.Term, known names) {
 	switch v := t.Value.(type) {
 	case *ast.ArrayComprehension:
-		c.body(v.Body, known)
+		c.loop(v.Body, v.Term, known)
 	case *ast.SetComprehension:
-		c.body(v.Body, known)
+		c.loop(v.Body, v.Term, known)
 	case *ast.ObjectComprehension:
 		c.body(v.Body, known)
 	}
 }
 
-func (c *comparing) compare(e *ast.Expr, terms []*ast.Term, known map[ast.Var]shape) {
-	a, b := c.shape(terms[1], known), c.shape(terms[2], known)
-	switch op := terms[0].String(); op {
-	case "lt", "lte", "gt", "gte":
-		for _, s := range []shape{a, b} {
-			if s != number {
-				c.fault(e, "%s is compared by size with another value; only numbers can be", s)
-				return
-			}
-		}
-	case "eq", "equal", "neq", "assign":
-		if a != odd && b != odd && a != b {
-			c.fault(e, "%s is put side by side with %s; they can never be the same", a, b)
-			return
-		}
-		c.option(e, terms[1], terms[2])
-		c.option(e, terms[2], terms[1])
+// loop: an entry that is true or false is there whichever it is.
+func (c *comparing) loop(b ast.Body, item *ast.Term, known names) {
+	c.body(b, known)
+	if w := c.worth(item, known); w.shape == flag && w.fixed == nil {
+		c.out.add(c.check.File, b.Loc().Row, "each entry of this list is true or false, and would be counted whichever it is; put what must hold behind the | in a line of its own")
 	}
 }
 
-// option: a choice can only be one of its options.
-func (c *comparing) option(e *ast.Expr, of, with *ast.Term) {
-	ref, ok := of.Value.(ast.Ref)
-	word, isText := with.Value.(ast.String)
-	if !ok || !isText || !ref[0].Equal(ast.InputRootDocument) {
+// compare looks at one comparison.
+func (c *comparing) compare(e *ast.Expr, terms []*ast.Term, known names) {
+	var w []worth
+	for _, t := range terms[1:] {
+		w = append(w, c.worth(t, known))
+	}
+	switch op := terms[0].String(); {
+	case op == "lt" || op == "lte" || op == "gt" || op == "gte":
+		c.bySize(e, w[0], w[1])
+	case op == "eq" || op == "equal" || op == "neq" || op == "assign":
+		c.equals(e, w[0], w[1])
+	case op == "internal.member_2":
+		c.member(e, w[0], w[1])
+	case op == "internal.member_3":
+		c.member(e, w[1], w[2])
+	case len(terms) == c.compiler.GetArity(terms[0].Value.(ast.Ref))+2: // abs(x, y) says that y is abs(x)
+		c.equals(e, c.result(terms, known), w[len(w)-1])
+	default:
+		c.result(terms, known) // a helper may compare what it is given
+	}
+}
+
+func (c *comparing) bySize(e *ast.Expr, a, b worth) {
+	for _, s := range []shape{a.shape, b.shape} {
+		if s != number {
+			c.fault(e, "%s is compared by size with another value; only numbers can be", s)
+			return
+		}
+	}
+	c.units(e, a, b)
+	c.same(e, a, b)
+}
+
+func (c *comparing) equals(e *ast.Expr, a, b worth) {
+	if a.shape != odd && b.shape != odd && a.shape != b.shape {
+		c.fault(e, "%s is put side by side with %s; they can never be the same", a.shape, b.shape)
 		return
 	}
-	leafName, _ := named(ref)
-	l := c.table.leaves[leafName]
-	if len(l.options) > 0 && !slices.Contains(l.options, string(word)) {
-		c.fault(e, "%q is not an option of %s; the options are %s%s",
-			string(word), leafName, strings.Join(l.options, ", "), near(string(word), l.options))
+	c.units(e, a, b)
+	c.same(e, a, b)
+	c.option(e, a, b)
+	c.option(e, b, a)
+	if len(a.items) == len(b.items) && (len(a.items) == 1 || a.shape != odd) {
+		for i := range a.items {
+			c.option(e, a.items[i], b.items[i])
+			c.option(e, b.items[i], a.items[i])
+		}
 	}
 }
 
 func (c *comparing) fault(e *ast.Expr, format string, args ...any) {
+	before := len(c.out.list)
 	c.out.add(c.check.File, e.Location.Row, format, args...)
-}
-
-// learn notes what a line gives a local name.
-func (c *comparing) learn(e *ast.Expr, known map[ast.Var]shape) {
-	terms, ok := e.Terms.([]*ast.Term)
-	if !ok {
-		return
-	}
-	for _, t := range terms[1:] {
-		c.place(t, known)
-	}
-	op := terms[0].String()
-	if (op == "eq" || op == "assign") && len(terms) == 3 {
-		c.give(terms[1], c.shape(terms[2], known), known)
-		c.give(terms[2], c.shape(terms[1], known), known)
-		return
-	}
-	arity := c.compiler.GetArity(terms[0].Value.(ast.Ref))
-	if arity < 0 || len(terms) != arity+2 {
-		return
-	}
-	c.give(terms[len(terms)-1], c.result(op, terms, known), known)
-}
-
-// place: the name that stands for a place in an answer's list is a number.
-func (c *comparing) place(t *ast.Term, known map[ast.Var]shape) {
-	ref, ok := t.Value.(ast.Ref)
-	if !ok || !ref[0].Equal(ast.InputRootDocument) {
-		return
-	}
-	if leaf, rest := named(ref); len(rest) == 1 && shapeOf(c.table.leaves[leaf].kind).item() != odd {
-		c.give(rest[0], number, known)
-	}
-}
-
-func (c *comparing) give(t *ast.Term, s shape, known map[ast.Var]shape) {
-	if v, ok := t.Value.(ast.Var); ok && s != odd {
-		if _, twice := known[v]; !twice {
-			known[v] = s
+	for _, f := range c.out.list[:before] { // of a helper, told of another use of it
+		if new := c.out.list[before]; f.file == new.file && f.line == new.line && f.say == new.say {
+			c.out.list = c.out.list[:before]
+			return
 		}
 	}
-}
-
-// result is the shape of what a function gives.
-func (c *comparing) result(op string, terms []*ast.Term, known map[ast.Var]shape) shape {
-	switch op {
-	case "max", "min":
-		return c.shape(terms[1], known).item()
-	case "minus": // also takes sets away from each other
-		if c.shape(terms[1], known) == number && c.shape(terms[2], known) == number {
-			return number
-		}
-		return odd
-	}
-	f, ok := c.compiler.TypeEnv.GetByRef(terms[0].Value.(ast.Ref)).(*types.Function)
-	if !ok {
-		return odd
-	}
-	return fromType(f.Result())
 }

@@ -54,7 +54,7 @@ func askText(id, kind, more string) string {
 	return fmt.Sprintf("- id: %s\n  kind: %s\n  prompt:\n    en: \"What is %s?\"\n    es: \"¿Qué es %s?\"\n", id, kind, id, id) + indent(more, "  ")
 }
 
-const fixtureParams = `ground:
+var fixtureParams = `ground:
   standoff:
     kind: length
     value: "30 ft"
@@ -69,7 +69,18 @@ gear:
     fixed: true
     source: {name: "chosen for a test", status: "chosen"}
     reason: {en: "Because.", es: "Porque sí."}
-`
+` + fixtureMore
+
+// fixtureMore is what other checks of the fixture are held to, and what tests add.
+var fixtureMore = "trial:\n" + limitText("full", "percent", "100 %") + limitText("quiet", "decibel", "-50 dB") +
+	limitText("low", "frequency", "8 kHz") + limitText("high", "frequency", "12 kHz") + limitText("inch", "length", "1 in") +
+	limitText("shift", "duration", "12 h") + limitText("days", "count", "14")
+
+// limitText is one limit of an area.
+func limitText(name, kind, value string) string {
+	return fmt.Sprintf("  %s:\n    kind: %s\n    value: %q\n    stricter: neither\n", name, kind, value) +
+		"    source: {name: \"chosen for a test\", status: \"chosen\"}\n    reason: {en: \"Because.\", es: \"Porque sí.\"}\n"
+}
 
 // fixture is a small pack with every scope and shape of value in it.
 func fixture() fstest.MapFS {
@@ -91,10 +102,10 @@ func fixture() fstest.MapFS {
 			"pass if count(input.frequencies) > 0\n"),
 		"gear/noise.rego": checkText("gear.noise", 210, "each: frequency",
 			askText("background", "decibel", "min: \"-120 dB\"\nmax: \"0 dB\"\nunit: \"dB\""),
-			"pass if {\n\tinput.frequency.background <= -50000\n\tinput.frequency.hz > 0\n}\n"),
+			"pass if {\n\tinput.frequency.background <= data.params.trial.quiet_mdb\n\tinput.frequency.hz > 0\n}\n"),
 		"gear/battery.rego": checkText("gear.battery", 220, "",
 			askText("charge_a", "percent", "min: \"0 %\"\nmax: \"100 %\"")+askText("charge_b", "percent", ""),
-			"exempt if _least >= 1000000\n\npass if _least >= data.params.gear.charge_ppm\n\n_least := min([input.charge_a, input.charge_b])\n"),
+			"exempt if _least >= data.params.trial.full_ppm\n\npass if _least >= data.params.gear.charge_ppm\n\n_least := min([input.charge_a, input.charge_b])\n"),
 		"crossing/none.rego": checkText("crossing.none", 300, "guards: crossing",
 			askText("crossings", "names", "")+askText("none_confirmed", "yesno", ""),
 			"exempt if count(input.crossings) > 0\n\npass if input.none_confirmed == true\n"),

@@ -32,7 +32,7 @@ func TestCatalogue(t *testing.T) {
 		t.Errorf("reads %v %v", lines.ExemptReads, lines.PassReads)
 	}
 	battery, _ := cat.Check("gear.battery")
-	if !slices.Equal(battery.PassReads, []string{"charge_a", "charge_b"}) || !slices.Equal(battery.Params, []string{"gear.charge_ppm"}) {
+	if !slices.Equal(battery.PassReads, []string{"charge_a", "charge_b"}) || !slices.Equal(battery.Params, []string{"gear.charge_ppm", "trial.full_ppm"}) {
 		t.Errorf("a helper's reads are lost: %v %v", battery.PassReads, battery.Params)
 	}
 	metal, _ := cat.Check("ground.metal")
@@ -86,7 +86,7 @@ func TestParams(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// 30 ft of 304.8 mm (NIST Special Publication 811, appendix B), 20 % in ppm.
+	// 30 ft of 304.8 mm (NIST Special Publication 811, appendix B), 20 % in ppm, and so on.
 	const want = `{
   "params": {
     "gear": {
@@ -94,6 +94,15 @@ func TestParams(t *testing.T) {
     },
     "ground": {
       "standoff_um": 9144000
+    },
+    "trial": {
+      "days": 14,
+      "full_ppm": 1000000,
+      "high_hz": 12000,
+      "inch_um": 25400,
+      "low_hz": 8000,
+      "quiet_mdb": -50000,
+      "shift_s": 43200
     }
   }
 }

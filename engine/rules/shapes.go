@@ -1,9 +1,6 @@
 package rules
 
 import (
-	"strings"
-
-	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/types"
 
 	"firstrod/engine/quantity"
@@ -52,92 +49,6 @@ func (s shape) item() shape {
 		return text
 	}
 	return odd
-}
-
-// shape of a term, as far as it is known.
-func (c *comparing) shape(t *ast.Term, known map[ast.Var]shape) shape {
-	switch v := t.Value.(type) {
-	case ast.Number:
-		return number
-	case ast.String:
-		return text
-	case ast.Boolean:
-		return flag
-	case ast.Var:
-		return known[v]
-	case *ast.Array:
-		return c.array(v, known)
-	case ast.Ref:
-		return c.refShape(v, known)
-	}
-	return odd
-}
-
-func (c *comparing) array(a *ast.Array, known map[ast.Var]shape) shape {
-	s := odd
-	for i := range a.Len() {
-		item := c.shape(a.Elem(i), known)
-		if i > 0 && item != s {
-			return odd
-		}
-		s = item
-	}
-	switch s {
-	case number:
-		return numbers
-	case text:
-		return texts
-	}
-	return odd
-}
-
-func (c *comparing) refShape(r ast.Ref, known map[ast.Var]shape) shape {
-	if v, ok := r[0].Value.(ast.Var); ok && len(r) == 2 && known[v] != odd {
-		return known[v].item()
-	}
-	name, rest := named(r)
-	switch {
-	case r[0].Equal(ast.InputRootDocument):
-		s := shapeOf(c.table.leaves[name].kind)
-		if len(rest) == 1 {
-			return s.item()
-		}
-		return s
-	case strings.HasPrefix(name, "params."):
-		s := shapeOf(c.table.kindOf(strings.TrimPrefix(name, "params.")))
-		if len(rest) == 1 {
-			return s.item()
-		}
-		return s
-	}
-	if !r.IsGround() {
-		return odd
-	}
-	if s := fromType(c.compiler.TypeEnv.GetByRef(r)); s != odd {
-		return s
-	}
-	return c.helper(c.compiler.GetRulesExact(r))
-}
-
-// helper is the shape of the value of a helper rule where the compiler does
-// not say it, as for the smaller of two values.
-func (c *comparing) helper(rules []*ast.Rule) shape {
-	all := odd
-	for i, r := range rules {
-		known := map[ast.Var]shape{}
-		for _, e := range r.Body {
-			c.learn(e, known)
-		}
-		s := odd
-		if r.Head.Key == nil && len(r.Head.Args) == 0 {
-			s = c.shape(r.Head.Value, known)
-		}
-		if i > 0 && s != all {
-			return odd
-		}
-		all = s
-	}
-	return all
 }
 
 func fromType(t types.Type) shape {
