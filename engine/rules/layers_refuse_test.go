@@ -169,6 +169,10 @@ func TestRefusesLayers(t *testing.T) {
 		{"id of the base", file1("local/va/ground/metal.rego", localCheck("va", "ground.metal", "pass if input.metal_distance > 0\n", "")), `local/va/ground/metal.rego:1: there is a check ground.metal in base already`},
 		{"id of the state", file1("local/va-alder/ticket/compared.rego", localCheck("va_alder", "ticket.compared", "pass if input.compared == true\n", "")), `local/va-alder/ticket/compared.rego:1: there is a check ticket.compared in va already`},
 		{"question of the base", change(dry, "- id: wet_depth", "- id: metal_distance"), `local/va-alder/ground/dry.rego:26: "metal_distance" is asked by ground.metal already; another check just reads it`},
+		{"first in a group of the base", both(
+			change("base/ground/metal.rego", "#     unit: \"ft\"\n", "#     unit: \"ft\"\n#     together: ground\n#     lead: {en: \"a\", es: \"b\"}\n"),
+			change(dry, "#     min: \"0 ft\"", "#     together: ground\n#     min: \"0 ft\""), change(dry, "order: 600", "order: 60"),
+		), `local/va-alder/ground/dry.rego:26: "wet_depth" is asked together with "metal_distance" of ground.metal, and before it, where the lead of "ground" belongs; give this check an order above 100`},
 		{"limit of the base", change("local/va-alder/params.yaml", "  wet:", "  standoff:"), `local/va-alder/params.yaml: the limit ground.standoff is there in a wider pack already`},
 		{"limit where rules read that of the base", change("local/va-alder/params.yaml", "  wet:\n    kind: length\n    value: \"2 in\"\n    stricter: lower", "  standoff_um:\n    kind: count\n    value: \"1\"\n    stricter: neither"), `local/va-alder/params.yaml:3: the name ground.standoff_um ends in the unit um; leave _um away`},
 		{"limit of a narrower pack", change("local/va/ticket/compared.rego", "input.compared == true", "input.compared == true\n\npass if input.metal_distance > data.params.ground.wet_um"), `local/va/ticket/compared.rego:35: there is no limit data.params.ground.wet_um`},

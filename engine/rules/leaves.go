@@ -60,15 +60,33 @@ func newTable(checks []*engine.Check, params []*engine.Param, at place, out *fau
 }
 
 // leads: the lead of a group stands on the ask of it that comes first in the job.
+// Where a pack puts an ask before those of a wider one, the new ask is at fault.
 func leads(checks []*engine.Check, at place, out *faults) {
-	led := map[string]bool{}
+	rank := map[string]int{}
+	for _, c := range checks {
+		if _, known := rank[c.Layer]; !known {
+			rank[c.Layer] = len(rank)
+		}
+	}
+	type opening struct {
+		check *engine.Check
+		ask   string
+	}
+	opened := map[string]opening{}
 	for _, c := range slices.SortedFunc(slices.Values(checks), inOrder) {
 		for _, a := range c.Asks {
 			group := string(a.Scope) + " " + a.Together
-			if a.Lead != nil && led[group] {
+			first, open := opened[group]
+			switch {
+			case !open:
+				opened[group] = opening{c, a.ID}
+			case a.Lead == nil:
+			case rank[first.check.Layer] > rank[c.Layer]:
+				out.add(first.check.File, at(first.check, "id: "+first.ask), "%q is asked together with %q of %s, and before it, where the lead of %q belongs; give this check an order above %d",
+					first.ask, a.ID, c.ID, a.Together, c.Order)
+			default:
 				out.add(c.File, at(c, "id: "+a.ID), "the lead of %q belongs to the first ask of it, and %q is not", a.Together, a.ID)
 			}
-			led[group] = true
 		}
 	}
 }
@@ -88,6 +106,10 @@ func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at 
 	}
 	for _, o := range a.Options {
 		l.options = append(l.options, o.ID)
+	}
+	if a.ID == engine.SignatureKey || a.ID == "params" || slices.Contains(scopes(), a.ID) {
+		out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself uses that word", a.ID)
+		return
 	}
 	for _, own := range t.provided {
 		if strings.HasPrefix(own+".", l.name+".") {

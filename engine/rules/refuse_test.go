@@ -178,6 +178,17 @@ func TestRefusesAsks(t *testing.T) {
 		{"asked and not read", func(t testing.TB, m fstest.MapFS) {
 			put(m, "ticket/extra.rego", checkText("ticket.extra", 600, "", askText("extra", "yesno", ""), "pass if input.serial_a == \"X\"\n"))
 		}, `ticket/extra.rego:26: no rule reads input.extra, so nobody would be asked it`},
+		{"asked twice, in quotes", func(t testing.TB, m fstest.MapFS) {
+			swap(t, m, serial, "id: serial_a\n#     kind: serial", "id: \"metal_distance\"\n#     kind: length")
+		}, `ticket/serial.rego:26: "metal_distance" is asked by ground.metal already`},
+		{"id like the beginning of another", func(t testing.TB, m fstest.MapFS) {
+			swap(t, m, serial, "id: serial_a\n#     kind: serial", "id: clock_two\n#     kind: serial")
+			swap(t, m, serial, "id: serial_b\n", "id: 'clock'\n")
+			swap(t, m, serial, "input.serial_a == input.serial_b", "input.clock_two == \"A\"")
+		}, `ticket/serial.rego:31: an ask cannot be called "clock"; the program itself provides input.clock.now`},
+		{"word of the program's", change(serial, "id: serial_a\n", "id: \"signature\"\n"), `ticket/serial.rego:26: an ask cannot be called "signature"; the program itself uses that word`},
+		{"word of the texts", change(serial, "id: serial_a\n", "id: params\n"), `ticket/serial.rego:26: an ask cannot be called "params"; the program itself uses that word`},
+		{"word for an item", change(serial, "id: serial_a\n", "id: crossing\n"), `ticket/serial.rego:26: an ask cannot be called "crossing"; the program itself uses that word`},
 		{"name of the program's", change(serial, "id: serial_a\n", "id: clock\n"), `ticket/serial.rego:26: an ask cannot be called "clock"; the program itself provides input.clock.now`},
 	} {
 		r.run(t)

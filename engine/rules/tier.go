@@ -5,6 +5,7 @@ import (
 	"context"
 	"hash"
 	"io/fs"
+	"regexp"
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
@@ -112,15 +113,21 @@ func (t *tier) params() []*engine.Param {
 	return all
 }
 
-// lineOf is the first line of a check's file that holds a text, or the first.
+// lineOf is the first line of a check's file that holds a text, or the first. An id
+// may stand there with quotes or without.
 func (t *tier) lineOf(c *engine.Check, text string) int {
+	pattern := regexp.QuoteMeta(text)
+	if id, ok := strings.CutPrefix(text, "id: "); ok {
+		pattern = `\bid:\s+["']?` + regexp.QuoteMeta(id) + `["']?(?:[\s,}]|$)`
+	}
+	find := regexp.MustCompile(pattern)
 	for _, l := range t.chain() {
 		for _, f := range l.pack.checks {
 			if f.path != c.File {
 				continue
 			}
-			if before, _, ok := bytes.Cut(f.data, []byte(text)); ok {
-				return bytes.Count(before, []byte("\n")) + 1
+			if at := find.FindIndex(f.data); at != nil {
+				return bytes.Count(f.data[:at[0]], []byte("\n")) + 1
 			}
 		}
 	}
