@@ -17,10 +17,23 @@ func (r *reader) amount(kind quantity.Kind, n *yaml.Node) (quantity.Value, bool)
 	s, ok := r.plain(n, "!!str", "a text in quotes")
 	v, err := quantity.ParseHuman(kind, s)
 	if ok && (err != nil || !v.Valid()) {
-		r.fault(n, "%q is not a %s with its unit", s, kind)
+		r.notAmount(n, s, kind)
 	}
 	r.showHow(before, kind)
 	return v, len(r.out.list) == before
+}
+
+func (r *reader) notAmount(n *yaml.Node, s string, kind quantity.Kind) {
+	switch kind {
+	case quantity.Names:
+		r.fault(n, "%q is not a list of words, each of them once", s)
+	case quantity.Count:
+		r.fault(n, "%q is not a whole number", s)
+	case quantity.Date, quantity.Time:
+		r.fault(n, "%q is not a %s", s, kind)
+	default:
+		r.fault(n, "%q is not a %s with its unit", s, kind)
+	}
 }
 
 // showHow puts how a value is written beside the faults from a place on.

@@ -108,7 +108,7 @@ func TestRefusesLayers(t *testing.T) {
       until: "2027-06-30"
 `, ""), `local/va-alder/overlay.yaml:5: ground.standoff would be less strict: 32 ft (9.7536 m) in place of 35 ft (10.668 m)`},
 		{"stricter only while the state is loose", both(
-			change(va, "    value: \"35 ft\"\n", "    value: \"20 ft\"\n    relax: {why: {en: \"a\", es: \"b\"}, approved_by: \"c\", until: \"2027-01-31\"}\n"),
+			change(va, "    value: \"35 ft\"\n", "    value: \"20 ft\"\n    relax: {why: {en: \"a\", es: \"b\"}, approved_by: \"the county\", until: \"2027-01-31\"}\n"),
 			change(alder, "32 ft", "25 ft"), change(alder, `    relax:
       why: {en: "No metal for miles.", es: "Sin metal en millas."}
       approved_by: "county safety office"
@@ -121,11 +121,19 @@ func TestRefusesLayers(t *testing.T) {
     value: "10 %"
     reason: {en: "a", es: "b"}
     source: {name: "c", status: "chosen"}
-    relax: {why: {en: "a", es: "b"}, approved_by: "c", until: "2027-01-31"}
+    relax: {why: {en: "a", es: "b"}, approved_by: "the county", until: "2027-01-31"}
 `), `local/va/overlay.yaml:5: the limit gear.charge is fixed; nobody may loosen it`},
+		{"fixed, to the same value", change(va, "limits:\n", `limits:
+  gear.charge:
+    value: "20 %"
+    reason: {en: "a", es: "b"}
+    source: {name: "c", status: "chosen"}
+`), `local/va/overlay.yaml:5: the limit gear.charge is fixed and has this value already, so there is nothing to set; take this entry away`},
+		{"below zero", change(alder, "32 ft", "-1 ft"), `local/va-alder/overlay.yaml:5: ground.standoff would be below zero: -1 ft (-0.3048 m) in place of 35 ft (10.668 m)`},
+		{"approved by a dot", change(alder, "\"No metal for miles.\", es: \"Sin metal en millas.\"}\n      approved_by: \"county safety office\"", "\"No metal for miles.\", es: \"Sin metal en millas.\"}\n      approved_by: \"- 1 -\""), `local/va-alder/overlay.yaml:11: "- 1 -" is nobody's name; write who approved it`},
 		{"fewer in a list", change(alder, "foreman, locating_hand", "foreman"), `local/va-alder/overlay.yaml:13: signoff.roles_needed would be less strict: foreman in place of locating_hand`},
 		{"unknown in a list", change(alder, "foreman, locating_hand", "forman, locating_hand"), `local/va-alder/overlay.yaml:14: "forman" is not one of locating_hand, drill_operator, foreman, safety_manager, crew; did you mean foreman?`},
-		{"same in a list", change(alder, "foreman, locating_hand", "locating_hand, locating_hand"), `local/va-alder/overlay.yaml:14: "locating_hand, locating_hand" is not a names with its unit`},
+		{"same in a list", change(alder, "foreman, locating_hand", "locating_hand, locating_hand"), `local/va-alder/overlay.yaml:14: "locating_hand, locating_hand" is not a list of words, each of them once`},
 		{"no end", change(alder, "      until: \"2027-06-30\"\n", ""), `local/va-alder/overlay.yaml:10: "until" is missing here`},
 		{"end as a moment", change(alder, "\"2027-06-30\"", "2027-06-30"), `local/va-alder/overlay.yaml:12: "2027-06-30" should be a text in quotes`},
 		{"no such day", change(alder, "2027-06-30", "2027-06-31"), `local/va-alder/overlay.yaml:12: "2027-06-31" is not a date; write it like "2027-03-31"`},

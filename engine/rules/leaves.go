@@ -31,7 +31,7 @@ type table struct {
 	provided []string // leaves that the engine provides
 }
 
-// place says in which line of a check's file a text stands.
+// place says in which line of a check's file a text, or the ask of an id, stands.
 type place func(c *engine.Check, text string) int
 
 // newTable joins what the engine provides and what the checks ask for, those of
@@ -82,18 +82,22 @@ func leads(checks []*engine.Check, at place, out *faults) {
 				opened[group] = opening{c, a.ID}
 			case a.Lead == nil:
 			case rank[first.check.Layer] > rank[c.Layer]:
-				out.add(first.check.File, at(first.check, "id: "+first.ask), "%q is asked together with %q of %s, and before it, where the lead of %q belongs; give this check an order above %d",
+				out.add(first.check.File, at(first.check, first.ask), "%q is asked together with %q of %s, and before it, where the lead of %q belongs; give this check an order above %d",
 					first.ask, a.ID, c.ID, a.Together, c.Order)
 			default:
-				out.add(c.File, at(c, "id: "+a.ID), "the lead of %q belongs to the first ask of it, and %q is not", a.Together, a.ID)
+				out.add(c.File, at(c, a.ID), "the lead of %q belongs to the first ask of it, and %q is not", a.Together, a.ID)
 			}
 		}
 	}
 }
 
 func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at place, out *faults) {
-	if by, ok := asked[a.ID]; ok {
-		out.add(c.File, at(c, "id: "+a.ID), "%q is asked by %s already; another check just reads it", a.ID, by)
+	switch by, ok := asked[a.ID]; {
+	case ok && by == c.ID:
+		out.add(c.File, at(c, a.ID), "%q is asked twice in this check; take one of the two away", a.ID)
+		return
+	case ok:
+		out.add(c.File, at(c, a.ID), "%q is asked by %s already; another check just reads it", a.ID, by)
 		return
 	}
 	asked[a.ID] = c.ID
@@ -108,12 +112,12 @@ func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at 
 		l.options = append(l.options, o.ID)
 	}
 	if a.ID == engine.SignatureKey || a.ID == "params" || slices.Contains(scopes(), a.ID) {
-		out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself uses that word", a.ID)
+		out.add(c.File, at(c, a.ID), "an ask cannot be called %q; the program itself uses that word", a.ID)
 		return
 	}
 	for _, own := range t.provided {
 		if strings.HasPrefix(own+".", l.name+".") {
-			out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own)
+			out.add(c.File, at(c, a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own)
 			return
 		}
 	}

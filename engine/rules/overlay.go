@@ -2,6 +2,8 @@ package rules
 
 import (
 	"regexp"
+	"strings"
+	"unicode"
 
 	"go.yaml.in/yaml/v3"
 
@@ -146,7 +148,22 @@ func (r *reader) relax(n *yaml.Node) *relax {
 		return nil
 	}
 	got := r.fields(n, "*why", "*approved_by", "*until")
-	return &relax{line: n.Line, why: r.text(got["why"]), by: r.sentence(got["approved_by"]), until: r.day(got["until"])}
+	return &relax{line: n.Line, why: r.text(got["why"]), by: r.someone(got["approved_by"]), until: r.day(got["until"])}
+}
+
+// someone gives whoever answers for something.
+func (r *reader) someone(n *yaml.Node) string {
+	s := r.sentence(n)
+	letters := 0
+	for _, c := range s {
+		if unicode.IsLetter(c) {
+			letters++
+		}
+	}
+	if strings.TrimSpace(s) != "" && letters < 2 {
+		r.fault(n, "%q is nobody's name; write who approved it", s)
+	}
+	return s
 }
 
 // day gives a date, which must be a text in quotes: YAML makes a moment of a

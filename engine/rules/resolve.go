@@ -84,6 +84,10 @@ func (r *resolved) set(l *tier, s setting, out *faults) {
 	}
 	looser := isLooser(p, v)
 	switch {
+	case p.Fixed && v.Equal(p.Value):
+		out.add(file, s.line, "the limit %s is fixed and has this value already, so there is nothing to set; take this entry away", s.name)
+	case negative(v) && !negative(p.Value):
+		out.add(file, s.line, "%s would be below zero: %s in place of %s", s.name, quantity.Print(v, p.Value, v), quantity.Print(p.Value, p.Value, v))
 	case v.Equal(p.Value) && s.relax != nil:
 		out.add(file, s.relax.line, "%s is not loosened here, so there is nothing to relax", s.name)
 	case looser && p.Fixed:
@@ -125,6 +129,8 @@ func (t *tier) words(path string) []string {
 	}
 	return nil
 }
+
+func negative(v quantity.Value) bool { return v.Kind().Numeric() && v.Rat().Sign() < 0 }
 
 // isLooser says whether a value is not at least as strict as that of a limit.
 // Where no direction is stricter, any other value counts as looser.

@@ -113,25 +113,38 @@ func (t *tier) params() []*engine.Param {
 	return all
 }
 
-// lineOf is the first line of a check's file that holds a text, or the first. An id
-// may stand there with quotes or without.
+// lineOf is the first line of a check's file that holds a text, or the first.
 func (t *tier) lineOf(c *engine.Check, text string) int {
-	pattern := regexp.QuoteMeta(text)
-	if id, ok := strings.CutPrefix(text, "id: "); ok {
-		pattern = `\bid:\s+["']?` + regexp.QuoteMeta(id) + `["']?(?:[\s,}]|$)`
-	}
-	find := regexp.MustCompile(pattern)
 	for _, l := range t.chain() {
 		for _, f := range l.pack.checks {
 			if f.path != c.File {
 				continue
 			}
-			if at := find.FindIndex(f.data); at != nil {
-				return bytes.Count(f.data[:at[0]], []byte("\n")) + 1
+			if before, _, ok := bytes.Cut(f.data, []byte(text)); ok {
+				return bytes.Count(before, []byte("\n")) + 1
 			}
 		}
 	}
 	return 1
+}
+
+// askLine is the line of a check's file that an ask begins in, the last one where its
+// id stands there twice; the first line where it is not found.
+func (t *tier) askLine(c *engine.Check, id string) int {
+	entry, last := regexp.MustCompile(`^#[\s-]*id:\s*["']?`+regexp.QuoteMeta(id)+`["']?\s*(#.*)?$`), 1
+	for _, l := range t.chain() {
+		for _, f := range l.pack.checks {
+			if f.path != c.File {
+				continue
+			}
+			for i, line := range strings.Split(string(f.data), "\n") {
+				if entry.MatchString(strings.TrimSpace(line)) {
+					last = i + 1
+				}
+			}
+		}
+	}
+	return last
 }
 
 // inOrder puts checks in the order of the job.
