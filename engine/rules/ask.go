@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"go.yaml.in/yaml/v3"
@@ -112,6 +113,28 @@ func (r *reader) options(a *engine.Ask, n, whole *yaml.Node) {
 			o.Words = append(o.Words, r.sentence(w))
 		}
 		a.Options = append(a.Options, o)
+	}
+	r.apart(a, n)
+}
+
+// apart refuses a word that means two options: whoever typed it would be asked again
+// and again which is meant.
+func (r *reader) apart(a *engine.Ask, n *yaml.Node) {
+	w := quantity.Want{Kind: quantity.Choice}
+	for _, o := range a.Options {
+		words := slices.Clone(o.Words)
+		for _, lang := range sortedKeys(o.Label) {
+			words = append(words, o.Label[lang])
+		}
+		w.Options = append(w.Options, quantity.Option{ID: o.ID, Words: words})
+	}
+	for i, o := range w.Options {
+		for _, word := range append([]string{o.ID}, o.Words...) {
+			if got := quantity.Read(word, w); i > 0 && got.Reason.Code == quantity.ChoiceUnclear {
+				r.fault(n.Content[i], "%q means more than one option here (%s); give each option words of its own", word, got.Reason.Args["choices"])
+				return
+			}
+		}
 	}
 }
 

@@ -93,6 +93,7 @@ func TestRefusesLayers(t *testing.T) {
 		{"not a name", change(va, "ground.standoff", "Ground standoff"), `local/va/overlay.yaml:5: "Ground standoff" is not a name such as ground.standoff`},
 		{"limit twice", change(va, "checks:\n", "  ground.standoff:\n    value: \"36 ft\"\nchecks:\n"), `local/va/overlay.yaml:9: "ground.standoff" stands here twice`},
 		{"number", change(va, "\"35 ft\"", "35"), `local/va/overlay.yaml:6: "35" should be a text in quotes`},
+		{"alias as a key", both(change(va, "en: \"Virginia\"", "en: &v \"value\""), change(va, "    value: \"35 ft\"", "    *v : \"35 ft\"")), `local/va/overlay.yaml:6: "value" is missing here (and 1 more)`},
 		{"octal", change(va, "\"35 ft\"", "0123"), `local/va/overlay.yaml:6: "0123" should be a text in quotes`},
 		{"no unit", change(va, "35 ft", "35"), `local/va/overlay.yaml:6: "35" is not a length with its unit`},
 		{"other unit", change(va, "35 ft", "35 s"), `local/va/overlay.yaml:6: "35 s" is not a length with its unit`},
@@ -303,6 +304,7 @@ func TestRefusesTables(t *testing.T) {
 		{"status", change(at, "VA,24,no,confirmed,", "VA,24,no,confirmd,"), `base/one_call.csv:3: "confirmd" is not one of confirmed`},
 		{"half", change(at, "VA,24,no", "VA,24,true"), `base/one_call.csv:3: half_line is yes or no, and not "true"`},
 		{"source", change(at, "VA,24,no,confirmed,made up for a test", "VA,24,no,confirmed, "), `base/one_call.csv:3: a row must say where it comes from`},
+		{"source that is not seen", change(at, "VA,24,no,confirmed,made up", "VA,24,no,confirmed,made\x1b[2J up"), `base/one_call.csv:3: the source has a character in it that is not seen; write it anew without`},
 		{"not a table", change(at, "VA,24", "\"VA,24"), `base/one_call.csv: this is not a table with commas between its columns`},
 		{"wider than the base", change(at, "VA,24", "VA,49"), `base/one_call.csv:3: 49 in is more than the limit crossings.tolerance_zone of the base, which holds where nobody knows`},
 		{"no such limit", func(t testing.TB, m fstest.MapFS) {

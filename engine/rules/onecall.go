@@ -98,6 +98,8 @@ func (t *oneCalls) row(line int, row []string, out *faults) {
 		out.add(t.file, line, "%q is not one of %s%s", row[3], oneOf(oneCallStatuses()), near(row[3], oneCallStatuses()))
 	case (row[1] == "") != (row[3] == "unknown"), strings.Contains(row[1], " ") != (row[3] == "conflict"):
 		out.add(t.file, line, "the width %q does not go with the status %q", row[1], row[3])
+	case hidden(row[4]) != 0:
+		out.add(t.file, line, "the source has a character in it that is not seen; write it anew without")
 	case strings.TrimSpace(row[4]) == "":
 		out.add(t.file, line, "a row must say where it comes from")
 	default:

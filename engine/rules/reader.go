@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"go.yaml.in/yaml/v3"
 
@@ -93,6 +94,8 @@ func (r *reader) fields(n *yaml.Node, keys ...string) map[string]*yaml.Node {
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
 		switch {
+		case key.Kind != yaml.ScalarNode:
+			r.fault(key, "a name must stand before this colon, one of %s", oneOf(known))
 		case !slices.Contains(known, key.Value):
 			r.fault(key, "%q is not a word that may stand here%s", key.Value, near(key.Value, known))
 		case got[key.Value] != nil:
@@ -118,10 +121,37 @@ func (r *reader) plain(n *yaml.Node, tag, what string) (string, bool) {
 		r.fault(n, "this should be %s", what)
 	case n.ShortTag() != tag:
 		r.fault(n, "%q should be %s", n.Value, what)
+	case n.Style&yaml.TaggedStyle != 0:
+		r.fault(n, "take %s away; the value alone says what it is", n.Tag)
 	default:
-		return n.Value, true
+		return n.Value, r.seen(n)
 	}
 	return "", false
+}
+
+// seen refuses what is hidden. Only a text over several lines has line ends.
+func (r *reader) seen(n *yaml.Node) bool {
+	text := n.Value
+	if n.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0 {
+		text = strings.ReplaceAll(text, "\n", "")
+	}
+	if c := hidden(text); c != 0 {
+		r.fault(n, "this text has a character in it that is not seen (%U); write it anew without", c)
+		return false
+	}
+	return true
+}
+
+// hidden is the first character of a text that moves the cursor, turns the way of
+// writing round or is not seen; 0 where there is none. Texts are shown in terminals,
+// where such a character could make them read as another text.
+func hidden(text string) rune {
+	for _, c := range text {
+		if unicode.In(c, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp, unicode.Co) {
+			return c
+		}
+	}
+	return 0
 }
 
 // sentence gives a text for people, which must be in quotes.
@@ -182,7 +212,10 @@ func (r *reader) label(n *yaml.Node) string {
 
 func (r *reader) flag(n *yaml.Node) bool {
 	s, ok := r.plain(n, "!!bool", "true or false, without quotes")
-	return ok && strings.EqualFold(s, "true")
+	if ok && s != "true" && s != "false" {
+		r.fault(n, "%q should be true or false, in small letters", s)
+	}
+	return ok && s == "true"
 }
 
 // whole gives a whole number in decimal. YAML also takes 0123 and 0x1f, which
