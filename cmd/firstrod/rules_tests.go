@@ -112,7 +112,7 @@ func (a *app) testPack(ctx context.Context, t tested, mutate bool) (*testedJSON,
 		a.printTests(t.dir(), report, v.Tests)
 	}
 	end := untrusted(report)
-	if mutate && end == nil {
+	if mutate && end == nil && !report.Empty {
 		if v.Slips, err = a.mutate(ctx, t); v.Slips == nil {
 			return nil, err
 		}
@@ -182,7 +182,10 @@ func (a *app) printTests(pack string, report rules.Report, tests int) {
 			a.printf("%s_test.rego: %s\n", file, l)
 		}
 	}
-	if report.OK() {
+	switch {
+	case report.Empty:
+		a.printf("Nothing to test: this pack has no checks of its own. rules check reads what it says of limits and checks.\n")
+	case report.OK():
 		a.printf("All %d tests of %d checks pass, and they reach every line.\n", tests, len(report.Checks))
 	}
 }

@@ -93,7 +93,7 @@ func TestRefusesLayers(t *testing.T) {
 		{"not a name", change(va, "ground.standoff", "Ground standoff"), `local/va/overlay.yaml:5: "Ground standoff" is not a name such as ground.standoff`},
 		{"limit twice", change(va, "checks:\n", "  ground.standoff:\n    value: \"36 ft\"\nchecks:\n"), `local/va/overlay.yaml:9: "ground.standoff" stands here twice`},
 		{"number", change(va, "\"35 ft\"", "35"), `local/va/overlay.yaml:6: "35" should be a text in quotes`},
-		{"alias as a key", both(change(va, "en: \"Virginia\"", "en: &v \"value\""), change(va, "    value: \"35 ft\"", "    *v : \"35 ft\"")), `local/va/overlay.yaml:6: "value" is missing here (and 1 more)`},
+		{"alias as a key", both(change(va, "en: \"Virginia\"", "en: &v \"value\""), change(va, "    value: \"35 ft\"", "    *v : \"35 ft\"")), `local/va/overlay.yaml:6: a name must stand before this colon, one of value, reason, source, relax (and 1 more)`},
 		{"octal", change(va, "\"35 ft\"", "0123"), `local/va/overlay.yaml:6: "0123" should be a text in quotes`},
 		{"no unit", change(va, "35 ft", "35"), `local/va/overlay.yaml:6: "35" is not a length with its unit`},
 		{"other unit", change(va, "35 ft", "35 s"), `local/va/overlay.yaml:6: "35 s" is not a length with its unit`},

@@ -23,6 +23,7 @@ const testTime = 5 * time.Second
 // Report says how a pack's own tests went, check by check.
 type Report struct {
 	Checks []CheckReport // by id
+	Empty  bool          // a local pack without checks of its own: there is nothing to test
 }
 
 // CheckReport is one check of a Report.
@@ -44,7 +45,7 @@ func (c CheckReport) OK() bool {
 
 // OK reports whether every check is OK.
 func (r Report) OK() bool {
-	return len(r.Checks) > 0 && !slices.ContainsFunc(r.Checks, func(c CheckReport) bool { return !c.OK() })
+	return (r.Empty || len(r.Checks) > 0) && !slices.ContainsFunc(r.Checks, func(c CheckReport) bool { return !c.OK() })
 }
 
 // Test loads a single pack and runs all its tests. A test that fails is in the
@@ -181,7 +182,7 @@ func untested(err error) error {
 // report adds what was not reached and what is not shown.
 func (r *testRun) report(t *tier) Report {
 	covered := r.cover.Report(r.modules)
-	var all Report
+	all := Report{Empty: t.local && len(t.pack.checks) == 0}
 	for _, f := range t.pack.checks {
 		c := r.checks[testsFor(t, f)]
 		if file := covered.Files[f.path]; file != nil {
