@@ -83,6 +83,7 @@ func (m *making) add(ctx context.Context, l *tier, c *engine.Check) error {
 		if u, err = newUnit(ctx, l.compiler, limitsStore(read), c, l.table); err != nil {
 			return &engine.Error{Kind: engine.Rules, Say: c.File + ": this check could not be made ready", Err: err}
 		}
+		u.limits, u.compares, u.notes = read, compares(l.modules[c.File]), l.table.remarks(c, l.modules[c.File])
 		l.ready[sum] = u
 		m.fresh = append(m.fresh, u)
 	}

@@ -23,27 +23,33 @@ const tries = 5
 func (s *Set) try(ctx context.Context, units []*unit) error {
 	out := &faults{}
 	for _, u := range units {
+		held := [tries]bool{}
 		for _, q := range []*query{u.exempt, u.pass} {
 			if q == nil {
 				continue
 			}
-			if s.tryRule(ctx, u, q, out); ctx.Err() != nil {
+			if s.tryRule(ctx, u, q, &held, out); ctx.Err() != nil {
 				return ctx.Err()
 			}
+		}
+		if held == ([tries]bool{true, true, true, true, true}) && len(out.list) == 0 {
+			s.probe(ctx, u)
 		}
 	}
 	return out.err()
 }
 
-func (s *Set) tryRule(ctx context.Context, u *unit, q *query, out *faults) {
+// tryRule also notes on which of the made-up answers the rule held.
+func (s *Set) tryRule(ctx context.Context, u *unit, q *query, held *[tries]bool, out *faults) {
 	failed := 0
 	var last error
 	for n := range tries {
-		err := s.attempt(ctx, u, q, n)
+		proved, err := s.attempt(ctx, u, q, madeUp{u, n})
 		if topdown.IsCancel(err) {
-			err = s.attempt(ctx, u, q, n) // the machine may have been busy
+			proved, err = s.attempt(ctx, u, q, madeUp{u, n}) // the machine may have been busy
 		}
 		if err == nil {
+			held[n] = held[n] || proved
 			continue
 		}
 		failed, last = failed+1, err
@@ -72,18 +78,17 @@ func (s *Set) tryRule(ctx context.Context, u *unit, q *query, out *faults) {
 
 // attempt is one rule on one set of made-up answers, every body of it: what
 // stops at the first body that holds would not see a conflict in the next.
-func (s *Set) attempt(ctx context.Context, u *unit, q *query, n int) (err error) {
+func (s *Set) attempt(ctx context.Context, u *unit, q *query, facts engine.Facts) (proved bool, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = fmt.Errorf("panic: %v", r)
 		}
 	}()
-	l := look{set: s, unit: u, facts: madeUp{u, n}, values: make([]*ast.Term, len(u.slots)), how: thorough()}
+	l := look{set: s, unit: u, facts: facts, values: make([]*ast.Term, len(u.slots)), how: thorough()}
 	if _, err := l.fetch(q); err != nil {
-		return err
+		return false, err
 	}
-	_, err = l.prove(ctx, q)
-	return err
+	return l.prove(ctx, q)
 }
 
 // madeUp is a set of answers for one check.

@@ -22,7 +22,10 @@ type unit struct {
 	slots  []slot // everything its rules can read
 	exempt *query // nil where the check has no exempt rule
 	pass   *query
-	notes  []string // what was odd when it was tried
+	notes  []string // what was odd in it, or when it was tried
+
+	limits   []*engine.Param // that its rules read
+	compares bool            // and does not only want answers to be there
 }
 
 // slot is one leaf that a check can read.
