@@ -91,11 +91,12 @@ func (b *Book) Editions() []Edition {
 	return all
 }
 
-// Notes lists what LoadBook found odd and did not refuse, each once.
+// Notes lists what is odd and was not refused, each once.
 func (b *Book) Notes() []string {
 	var all []string
+	known := map[*unit]bool{}
 	for _, e := range b.Editions() {
-		for _, n := range e.Set.notes {
+		for _, n := range e.Set.notesBut(known) {
 			if !slices.Contains(all, n) {
 				all = append(all, n)
 			}

@@ -46,9 +46,6 @@ func (t *tier) edition(ctx context.Context, e edition) (*Set, error) {
 	if err := m.set.try(ctx, m.fresh); err != nil {
 		return nil, err
 	}
-	for _, c := range cat.Checks {
-		m.set.notes = append(m.set.notes, m.set.units[c.ID].notes...)
-	}
 	return m.set, nil
 }
 

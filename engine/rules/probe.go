@@ -8,39 +8,45 @@ import (
 
 	"github.com/open-policy-agent/opa/v1/ast"
 
+	"firstrod/engine"
 	"firstrod/engine/quantity"
 )
 
 // probes is how many more sets of made-up answers a check is tried on that has not
-// failed yet.
+// failed on those of try.
 const probes = 150
 
-// probe notes a check that no made-up answer makes fail: a sign may be the wrong way
-// round, or a condition may be missing. Whatever cannot be worked out counts as
-// failing, for it holds nothing.
-func (s *Set) probe(ctx context.Context, u *unit) {
+// unfailing says in words that no made-up answer makes a check fail: a sign may be the
+// wrong way round, or a condition may be missing. Whatever cannot be worked out counts
+// as failing, for it holds nothing.
+func (s *Set) unfailing(u *unit) []string {
 	if !u.compares {
-		return
+		return nil
+	}
+	for n := range tries {
+		if s.fails(u, madeUp{u, n}) {
+			return nil
+		}
 	}
 	around := make([][]any, len(u.slots))
 	for i, slot := range u.slots {
 		around[i] = u.around(slot)
 	}
 	for n := range probes {
-		if ctx.Err() != nil || s.fails(ctx, u, guess{u, around, n}) {
-			return
+		if s.fails(u, guess{u, around, n}) {
+			return nil
 		}
 	}
-	u.notes = append(u.notes, fmt.Sprintf("%s: no made-up answer around its limits makes this check fail; look whether a sign is the wrong way round or a condition is missing", u.check.File))
+	return []string{u.check.File + ": no made-up answer around its limits makes this check fail; look whether a sign is the wrong way round or a condition is missing"}
 }
 
 // fails says whether neither rule of a check is proved.
-func (s *Set) fails(ctx context.Context, u *unit, g guess) bool {
+func (s *Set) fails(u *unit, answers engine.Facts) bool {
 	for _, q := range []*query{u.exempt, u.pass} {
 		if q == nil {
 			continue
 		}
-		if proved, err := s.attempt(ctx, u, q, g); err == nil && proved {
+		if proved, err := s.attempt(context.Background(), u, q, answers); err == nil && proved {
 			return false
 		}
 	}

@@ -147,6 +147,9 @@ func (r *reader) seen(n *yaml.Node) bool {
 // where such a character could make them read as another text.
 func hidden(text string) rune {
 	for _, c := range text {
+		if c >= ' ' && c <= '~' {
+			continue
+		}
 		if unicode.In(c, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp, unicode.Co) {
 			return c
 		}

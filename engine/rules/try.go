@@ -23,33 +23,27 @@ const tries = 5
 func (s *Set) try(ctx context.Context, units []*unit) error {
 	out := &faults{}
 	for _, u := range units {
-		held := [tries]bool{}
 		for _, q := range []*query{u.exempt, u.pass} {
 			if q == nil {
 				continue
 			}
-			if s.tryRule(ctx, u, q, &held, out); ctx.Err() != nil {
+			if s.tryRule(ctx, u, q, out); ctx.Err() != nil {
 				return ctx.Err()
 			}
-		}
-		if held == ([tries]bool{true, true, true, true, true}) && len(out.list) == 0 {
-			s.probe(ctx, u)
 		}
 	}
 	return out.err()
 }
 
-// tryRule also notes on which of the made-up answers the rule held.
-func (s *Set) tryRule(ctx context.Context, u *unit, q *query, held *[tries]bool, out *faults) {
+func (s *Set) tryRule(ctx context.Context, u *unit, q *query, out *faults) {
 	failed := 0
 	var last error
 	for n := range tries {
-		proved, err := s.attempt(ctx, u, q, madeUp{u, n})
+		_, err := s.attempt(ctx, u, q, madeUp{u, n})
 		if topdown.IsCancel(err) {
-			proved, err = s.attempt(ctx, u, q, madeUp{u, n}) // the machine may have been busy
+			_, err = s.attempt(ctx, u, q, madeUp{u, n}) // the machine may have been busy
 		}
 		if err == nil {
-			held[n] = held[n] || proved
 			continue
 		}
 		failed, last = failed+1, err
