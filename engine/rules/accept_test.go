@@ -49,7 +49,7 @@ func TestAccepts(t *testing.T) {
 		{"time gone by", "pass if input.clock.now - input.clock.verified < data.params.trial.shift_s\n", engine.Pass},
 		{"moment and a time", "pass if input.clock.verified + data.params.trial.shift_s > input.clock.now\n", engine.Pass},
 		{"time before a moment", "pass if data.params.trial.shift_s + input.clock.verified > input.clock.now\n", engine.Pass},
-		{"days from date to date", "pass if {\n\tinput.clock.today - input.clock.today <= 14\n\tinput.drilling.holds == 6\n}\n", engine.Pass},
+		{"days from date to date", "pass if {\n\tinput.clock.today - max([input.clock.today]) <= 14\n\tinput.drilling.holds == 6\n}\n", engine.Pass},
 		{"date and a number of days", "pass if {\n\tinput.clock.today + data.params.trial.days > input.clock.today\n\tinput.drilling.holds == 6\n}\n", engine.Pass},
 		{"length of a list", "pass if count(input.frequencies) == 2\n", engine.Pass},
 		{"element of a list of readings", "pass if input.frequencies[0] == data.params.trial.low_hz\n", engine.Pass},

@@ -16,6 +16,24 @@ func (c *comparing) option(e *ast.Expr, of, with worth) {
 	}
 }
 
+// part: of the options of a choice, some must have a part that is asked for, and not all.
+func (c *comparing) part(e *ast.Expr, op string, of, with worth) {
+	word, isText := with.fixed.(ast.String)
+	if !isText || len(of.options) == 0 {
+		return
+	}
+	has := map[string]func(s, part string) bool{"startswith": strings.HasPrefix, "endswith": strings.HasSuffix, "contains": strings.Contains}[op]
+	n := 0
+	for _, o := range of.options {
+		if has(o, string(word)) {
+			n++
+		}
+	}
+	if n == 0 || n == len(of.options) {
+		c.fault(e, "%q is in all options of %s or in none, so this line always says the same; the options are %s", string(word), of.from, strings.Join(of.options, ", "))
+	}
+}
+
 // member holds a value to the entries of a list or set that it may be in.
 func (c *comparing) member(e *ast.Expr, a, list worth) {
 	if len(list.items) == 0 {

@@ -60,10 +60,18 @@ func (c *comparing) within(e *ast.Expr, known names) {
 	for _, t := range terms[1:] {
 		c.loops(t, known)
 	}
-	if op := terms[0].String(); (op == "plus" || op == "minus") && len(terms) >= 3 {
+	switch op := terms[0].String(); op {
+	case "plus", "minus":
 		a, b := c.worth(terms[1], known), c.worth(terms[2], known)
 		if _, fits := sumUnit(op, a, b); !fits {
 			c.unlike(e, a, b)
+		}
+		if op == "minus" {
+			c.same(e, a, b)
+		}
+	case "sum", "max", "min", "sort":
+		if a := c.worth(terms[1], known); a.unit == mixed {
+			c.unlike(e, a, a)
 		}
 	}
 }
@@ -71,6 +79,7 @@ func (c *comparing) within(e *ast.Expr, known names) {
 func (c *comparing) expr(e *ast.Expr, known names) {
 	switch terms := e.Terms.(type) {
 	case *ast.Every:
+		c.loops(terms.Domain, known)
 		domain := c.worth(terms.Domain, known)
 		c.give(terms.Value, domain.item(), known)
 		if terms.Key != nil {
@@ -136,6 +145,8 @@ func (c *comparing) compare(e *ast.Expr, terms []*ast.Term, known names) {
 		c.bySize(e, w[0], w[1])
 	case op == "eq" || op == "equal" || op == "neq" || op == "assign":
 		c.equals(e, w[0], w[1])
+	case op == "startswith" || op == "endswith" || op == "contains":
+		c.part(e, op, w[0], w[1])
 	case op == "internal.member_2":
 		c.member(e, w[0], w[1])
 	case op == "internal.member_3":

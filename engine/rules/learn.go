@@ -131,6 +131,10 @@ func builtin(op string, args []worth) worth {
 			w.shape = number
 		}
 		return w
+	case "rem":
+		if a.unit == bare {
+			return worth{unit: bare}
+		}
 	case "mul":
 		return worth{unit: productUnit(a, args[1]), from: first(a, args[1])}
 	}

@@ -146,6 +146,8 @@ func (l *lint) term(r *ast.Rule, t *ast.Term, depth int) {
 			v.Foreach(l.uncompared)
 		case ast.Set:
 			v.Foreach(l.uncompared)
+		case ast.Object:
+			v.Foreach(func(_, item *ast.Term) { l.uncompared(item) })
 		case ast.Call:
 			l.call(v)
 			for _, arg := range v[1:] {
@@ -184,7 +186,8 @@ func (l *lint) call(terms []*ast.Term) {
 		l.fault(terms[0].Location, "one = gives a name to a value where it can, and then always holds; write == to compare, and := to give a name")
 		return
 	case "count":
-		if _, written := terms[1].Value.(*ast.Array); written {
+		switch terms[1].Value.(type) {
+		case *ast.Array, ast.Object:
 			l.fault(terms[0].Location, "a list that is written out here always has as many entries; count an answer that is a list")
 			return
 		}

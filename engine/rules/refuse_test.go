@@ -309,6 +309,7 @@ func TestRefusesRules(t *testing.T) {
 		{"one = in a loop", body("pass if count([1 | input.metal_distance = far]) > 0\n"), `ground/metal.rego:36: one = gives a name`},
 		{"comparisons in a list", body("pass if count([input.metal_distance >= 5, input.metal_distance >= 7]) == 2\n"), `ground/metal.rego:36: a list that is written out here always has as many entries; count an answer that is a list (and 2 more)`},
 		{"comparisons in a set", body("_x := {input.metal_distance >= 5, 7}\n\npass if count(_x) == 2\n"), `ground/metal.rego:36: a comparison is no entry of a list: it would be counted whether it holds or not; write each comparison in a line of its own`},
+		{"comparisons under names", body("pass if count({\"a\": input.metal_distance >= 5, \"b\": input.metal_distance >= 7}) == 2\n"), `ground/metal.rego:36: a list that is written out here always has as many entries; count an answer that is a list (and 2 more)`},
 		{"count of a list that is written out", body("pass if count([input.lines_near, input.none_confirmed]) == 2\n"), `ground/metal.rego:36: a list that is written out here always has as many entries; count an answer that is a list`},
 		{"exempt by the clock", body("exempt if input.clock.today > 0\n\npass if input.metal_distance >= data.params.ground.standoff_um\n"), `ground/metal.rego:36: this exempt rule reads no answer, so it would always say the same`},
 		{"pass by the clock", body("pass if input.metal_distance >= data.params.ground.standoff_um\n\npass if input.clock.now > 0\n"), `ground/metal.rego:38: this pass rule reads no answer`},

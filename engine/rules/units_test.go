@@ -38,6 +38,10 @@ func TestRefusesUnits(t *testing.T) {
 		{"comparison under a name", body("pass if {\n\tfar := input.metal_distance > 30\n\tfar\n}\n"), `ground/metal.rego:37: 30 ` + only},
 		{"list of a length and a number", body("pass if min([input.metal_distance, 9]) < data.params.ground.standoff_um\n"), `ground/metal.rego:36: values in different units are put into one list here; only values in one unit can be compared`},
 		{"list of two units", body("pass if sum([input.metal_distance, input.charge_a]) < data.params.ground.standoff_um\n"), `ground/metal.rego:36: values in different units are put into one list here`},
+		{"list of two units, below nothing", body("pass if sum([input.metal_distance, input.charge_a]) < 0\n"), `ground/metal.rego:36: values in different units are put into one list here`},
+		{"number, worked out", body("pass if input.metal_distance >= 2 * 15\n"), `ground/metal.rego:36: metal_distance is in micrometres, and the other value is only a number`},
+		{"number, what is left over", body("pass if input.metal_distance >= 30 % 100\n"), `ground/metal.rego:36: metal_distance is in micrometres, and the other value is only a number`},
+		{"number of a list", body("pass if input.metal_distance >= max([30, 40])\n"), `ground/metal.rego:36: metal_distance is in micrometres, and the other value is only a number`},
 		{"limit of another unit", body("pass if input.metal_distance >= data.params.gear.charge_ppm\n"), `ground/metal.rego:36: metal_distance is in micrometres, and gear.charge is in parts per million; only values in one unit go together`},
 		{"answer of another unit", body("pass if input.metal_distance > input.charge_a\n"), `ground/metal.rego:36: metal_distance is in micrometres, and charge_a is in parts per million`},
 		{"count", body("pass if input.metal_distance >= input.signing.people\n"), `ground/metal.rego:36: metal_distance is in micrometres, and signing.people is only a number`},
@@ -97,6 +101,9 @@ func TestRefusesChoices(t *testing.T) {
 		{"itself of a helper", body("_x := input.metal_distance\n\npass if input.metal_distance <= _x\n"), `ground/metal.rego:38: both sides are the same`},
 		{"itself, worked out", body("pass if abs(input.metal_distance) >= abs(input.metal_distance)\n"), `ground/metal.rego:36: both sides are the same`},
 		{"helper beside itself", body("_x := input.metal_distance * 2\n\npass if _x <= _x\n"), `ground/metal.rego:38: both sides are the same`},
+		{"itself taken away", body("pass if input.metal_distance - input.metal_distance >= 0\n"), `ground/metal.rego:36: both sides are the same`},
+		{"begins like no option", body("pass if startswith(input.lines_seen, \"Ex\")\n"), `ground/metal.rego:36: "Ex" is in all options of lines_seen or in none, so this line always says the same; the options are exposed, guessed`},
+		{"part of all options", body("pass if contains(input.lines_seen, \"e\")\n"), `ground/metal.rego:36: "e" is in all options of lines_seen or in none`},
 		{"entries that are true or false", body("pass if count([x | some f in input.frequencies; x := f > data.params.trial.low_hz]) > 1\n"), `ground/metal.rego:36: each entry of this list is true or false, and would be counted whichever it is`},
 	} {
 		r.run(t)
