@@ -59,6 +59,8 @@ func TestAccepts(t *testing.T) {
 		{"option not", "pass if input.lines_seen != \"exposed\"\n", engine.Pass},
 		{"option, one of", "pass if input.lines_seen in {\"guessed\"}\n", engine.Pass},
 		{"option that is not blank", "pass if trim_space(input.lines_seen) != \"\"\n", engine.Pass},
+		{"every of a list that is written out", "pass if every x in [\"exposed\"] { input.lines_seen != x }\n", engine.Pass},
+		{"sets", "_seen := {input.lines_seen}\n\npass if count(_seen & {\"guessed\"}) == 1\n", engine.Pass},
 		{"yes of a set", "pass if input.lines_near in {true}\n", engine.Pass},
 		{"helper that is true", "_far if input.metal_distance > 0\n\npass if _far == true\n", engine.Pass},
 		{"number of a helper", "_x := 1 if input.metal_distance > 0\n\npass if _x == 1\n", engine.Pass},

@@ -9,10 +9,23 @@ import (
 
 // option: a choice can only be one of its options.
 func (c *comparing) option(e *ast.Expr, of, with worth) {
+	for _, w := range with.oneOf {
+		c.option(e, of, w)
+	}
 	word, isText := with.fixed.(ast.String)
 	if isText && len(of.options) > 0 && !slices.Contains(of.options, string(word)) {
 		c.fault(e, "%q is not an option of %s; the options are %s%s",
 			string(word), of.from, strings.Join(of.options, ", "), near(string(word), of.options))
+	}
+}
+
+// options holds what two sets that are put together have in them to each other.
+func (c *comparing) options(e *ast.Expr, a, b worth) {
+	for _, item := range b.items {
+		c.option(e, a.item(), item)
+	}
+	for _, item := range a.items {
+		c.option(e, b.item(), item)
 	}
 }
 

@@ -69,6 +69,9 @@ func (c *comparing) within(e *ast.Expr, known names) {
 		if op == "minus" {
 			c.same(e, a, b)
 		}
+		c.options(e, a, b)
+	case "and", "or": // of sets
+		c.options(e, c.worth(terms[1], known), c.worth(terms[2], known))
 	case "sum", "max", "min", "sort":
 		if a := c.worth(terms[1], known); a.unit == mixed {
 			c.unlike(e, a, a)

@@ -221,6 +221,12 @@ func verdicts() []string {
 // must be known not to be empty in the same rule.
 func (l *lint) counted(r *ast.Rule, e *ast.Every) {
 	found := false
+	switch list := e.Domain.Value.(type) { // what is written out shows what it has
+	case *ast.Array:
+		found = list.Len() > 0
+	case ast.Set:
+		found = list.Len() > 0
+	}
 	ast.WalkExprs(r, func(x *ast.Expr) bool {
 		terms, ok := x.Terms.([]*ast.Term)
 		if ok && len(terms) == 3 && terms[0].String() == "gt" && terms[2].String() == "0" &&

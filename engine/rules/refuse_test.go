@@ -297,6 +297,7 @@ func TestRefusesRules(t *testing.T) {
 		{"unused name", body("pass if {\n\tx := 3\n\tinput.metal_distance > 2\n}\n"), `ground/metal.rego:37: x gets a value here but is never used`},
 		{"name without value", body("pass if input.metal_distance > x\n"), `ground/metal.rego:36: x is used here but never gets a value`},
 		{"recursion", body("_a if _b\n\n_b if _a\n\npass if {\n\t_a\n\tinput.metal_distance > 2\n}\n"), `ground/metal.rego:36: this rule leads back to itself (and 1 more)`},
+		{"every of a list without entries", body("pass if {\n\tinput.metal_distance > 0\n\tevery f in [] { f > 2 }\n}\n"), `ground/metal.rego:38: "every" also holds for an empty list`},
 		{"every of nothing", body("pass if every f in input.frequencies { f > 2 }\n"), `ground/metal.rego:36: "every" also holds for an empty list; add the line: count(input.frequencies) > 0`},
 		{"deep", body("pass if {\n\tinput.metal_distance > 0\n\t" + deep + "\n}\n"), `ground/metal.rego:38: loops stand in each other more than 3 deep`},
 		{"conflict", body("_x := 1 if input.metal_distance >= 0\n\n_x := 2 if input.metal_distance >= 0\n\npass if _x == 1\n"), `ground/metal.rego:38: this check gives two different values at once on made-up answers`},

@@ -19,11 +19,20 @@ type worth struct {
 	same    string    // two values with the same are the same
 	fixed   ast.Value // what stands in the rule; nil where it is no number, text, true or false
 	items   []worth   // of a list or set that is written out
+	oneOf   []worth   // it is one of these, nobody knows which
+	fields  map[string]worth
 }
 
 // item is one entry of a list or set.
 func (w worth) item() worth {
-	return worth{shape: w.shape.item(), unit: w.unit, options: w.options, from: w.from}
+	return worth{shape: w.shape.item(), unit: w.unit, options: w.options, from: w.from, oneOf: w.items}
+}
+
+// plain leaves out what is inside, one level down: lists of lists of lists would
+// double it each time.
+func (w worth) plain() worth {
+	w.items, w.oneOf, w.fields = nil, nil, nil
+	return w
 }
 
 // worth of a term, as far as it is known.
@@ -51,6 +60,14 @@ func (c *comparing) worth(t *ast.Term, known names) worth {
 		w := c.list(v.Foreach, known)
 		w.shape = odd
 		return w
+	case ast.Object:
+		w := worth{fields: map[string]worth{}}
+		v.Foreach(func(key, item *ast.Term) {
+			if name, ok := key.Value.(ast.String); ok {
+				w.fields[string(name)] = c.worth(item, known).plain()
+			}
+		})
+		return w
 	case *ast.ArrayComprehension:
 		return listOf(c.entry(v.Body, v.Term, known))
 	case *ast.SetComprehension:
@@ -66,7 +83,7 @@ func (c *comparing) worth(t *ast.Term, known names) worth {
 // list is a list that is written out.
 func (c *comparing) list(foreach func(func(*ast.Term)), known names) worth {
 	var items []worth
-	foreach(func(t *ast.Term) { items = append(items, c.worth(t, known)) })
+	foreach(func(t *ast.Term) { items = append(items, c.worth(t, known).plain()) })
 	w := listOf(either(items))
 	w.items = items
 	return w
@@ -148,8 +165,11 @@ func (c *comparing) read(r ast.Ref, known names) worth {
 	return w
 }
 
-// at is the entry of a list at a place.
+// at is the entry of a list at a place, or under a name.
 func (w worth) at(place *ast.Term) worth {
+	if name, ok := place.Value.(ast.String); ok {
+		return w.fields[string(name)]
+	}
 	if n, ok := place.Value.(ast.Number); ok {
 		if i, err := strconv.Atoi(string(n)); err == nil && i >= 0 && i < len(w.items) {
 			return w.items[i]
