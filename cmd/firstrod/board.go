@@ -107,6 +107,9 @@ func (a *app) showBoard(cmd *cobra.Command, s *site, name string) (engine.Verdic
 	if err != nil {
 		return "", err
 	}
+	if err := s.engine.Older(s.publication.Serial); err != nil {
+		return "", err // what holds by other rules than those in force is no verdict
+	}
 	if a.json {
 		board, err := s.engine.Board(cmd.Context(), id)
 		if err != nil {

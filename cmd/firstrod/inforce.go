@@ -109,7 +109,11 @@ func (a *app) watchRules(ctx context.Context, s *site, service *slackbot.Service
 	d, err := desk.New(desk.Config{
 		Source: source, Accept: acceptRules, Alert: teller.tell,
 		Record: func(ctx context.Context, book engine.Rulebook, p desk.Publication) error {
-			return s.engine.Publish(ctx, book, published(p))
+			if err := s.engine.Publish(ctx, book, published(p)); err != nil {
+				return err
+			}
+			teller.overtaken()
+			return nil
 		},
 		Live: desk.Live{Rulebook: s.book, Publication: s.publication}, Every: a.rulesEvery(),
 	})
@@ -160,6 +164,13 @@ func (t *ruleTeller) tell(a desk.Alert) {
 	}
 	if err != nil && t.ctx.Err() == nil {
 		t.log.Error("safety managers could not be told about rules", "err", err)
+	}
+}
+
+// overtaken tells the crews whose release the rules took away.
+func (t *ruleTeller) overtaken() {
+	if err := t.service.Overtaken(t.ctx); err != nil && t.ctx.Err() == nil {
+		t.log.Error("crews could not be told that their release is void", "err", err)
 	}
 }
 

@@ -147,9 +147,16 @@ func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
 		return nil, err
 	}
 	a.tellRestored(store)
-	e, err := engine.New(ctx, engine.Config{
+	var before []inTurn
+	if !readOnly {
+		before, err = a.missed(ctx, store, publication)
+	}
+	if err != nil {
+		return nil, errors.Join(err, store.Close())
+	}
+	e, err := enforced(ctx, engine.Config{
 		Rules: book, Publication: published(publication), Reopen: reopen, Store: store, Registry: store, ReadOnly: readOnly,
-	})
+	}, before)
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}

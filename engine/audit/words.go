@@ -103,6 +103,8 @@ func Void(reason string) string {
 		return "its time was over"
 	case engine.VoidRule:
 		return "a rule holds no longer"
+	case engine.VoidRules:
+		return "other rules came into force and one of them does not hold"
 	case engine.VoidMoved:
 		return "its jurisdiction was set right"
 	case engine.VoidClosed:
