@@ -36,7 +36,7 @@ const (
 	VoidWaiver   = "waiver_given"
 	VoidTimeOver = "time_over"
 	VoidRule     = "rule_fails"
-	VoidRules    = "rules_changed" // other rules came into force, and one of them does not hold
+	VoidRules    = "rules_changed" // other rules came into force that did not let it stand
 	VoidClosed   = "closed"
 	VoidMoved    = "jurisdiction_changed"
 )

@@ -183,7 +183,7 @@ func TestServeTellsOfRules(t *testing.T) {
 	y.publish(exitFine, "at once")
 	c.told("Rules 5 are in force")
 	// The crew is told at once, in the thread and in the channel.
-	const void = "RELEASE VOID: OR-4 is not ready to drill any more, other rules came into force, and one of them does not hold: at once."
+	const void = "RELEASE VOID: OR-4 is not ready to drill any more, other rules came into force that did not let it stand: at once."
 	for _, thread := range []string{"", c.thread} {
 		c.fake.Wait("the crew to be told", time.Minute, func() bool {
 			return slices.ContainsFunc(c.fake.Messages(crewRoom, thread), func(m slackfake.Message) bool {

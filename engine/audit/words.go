@@ -104,7 +104,7 @@ func Void(reason string) string {
 	case engine.VoidRule:
 		return "a rule holds no longer"
 	case engine.VoidRules:
-		return "other rules came into force and one of them does not hold"
+		return "other rules came into force that did not let it stand"
 	case engine.VoidMoved:
 		return "its jurisdiction was set right"
 	case engine.VoidClosed:
