@@ -218,3 +218,17 @@ func TestStatesHaveNames(t *testing.T) {
 		}
 	}
 }
+
+// Why a county is stricter is said where a crew asks why.
+func TestWhyACountyIsStricter(t *testing.T) {
+	k := newTalkEverywhere(t, "en", "")
+	k.say("new Z-1, Alder Mill, US-VA/alder")
+	k.expect("why ground.metal_baseline", "40 ft (12.192 m) here by Alder County: Many old pipes lie under the verges here, and nobody has drawn them.")
+	k.expect("why signoff.roles_needed", "foreman, locating hand here by Alder County: The county wants")
+	k.expect("why ground.stakes_clear", " here by Virginia: ")
+	k.say("español")
+	k.expect("por qué ground.metal_baseline", "40 pies (12.192 m) aquí por Condado de Alder: Aquí hay muchos tubos viejos")
+	k.say("nueva Z-2, Molino, US-VA")
+	k.say("por qué ground.metal_baseline")
+	k.lacks(" aquí por ")
+}

@@ -72,7 +72,7 @@ func named(typed, place string) bool {
 	return strings.Contains("-"+strings.ReplaceAll(typed, "/", "-")+"-", "-"+last+"-")
 }
 
-// nearState is a state or country one letter away, if there is just one, or the one
+// nearState is a state or country that differs by one slip, if there is just one, or the one
 // whose country was left out: VA is US-VA. Any more would be a guess.
 func nearState(places []string, code string) string {
 	var all []string
@@ -82,7 +82,7 @@ func nearState(places []string, code string) string {
 		case p == "" || strings.Contains(p, "/"):
 		case state == code:
 			return p
-		case distance(p, code) == 1:
+		case Alike(p, code):
 			all = append(all, p)
 		}
 	}

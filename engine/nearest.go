@@ -32,3 +32,17 @@ func distance(a, b string) int {
 	}
 	return row[len(b)]
 }
+
+// Alike says whether one slip makes one word of another: a letter too many, too few or
+// another one, or two that changed places.
+func Alike(a, b string) bool { return distance(a, b) == 1 || Swapped(a, b) }
+
+// Swapped says whether two letters next to each other changed places.
+func Swapped(a, b string) bool {
+	for i := 0; len(a) == len(b) && i+1 < len(a); i++ {
+		if a != b && a[:i]+a[i+1:i+2]+a[i:i+1]+a[i+2:] == b {
+			return true
+		}
+	}
+	return false
+}
