@@ -88,6 +88,7 @@ func (fs *faults) err() error {
 	if len(fs.list) == 0 {
 		return nil
 	}
+	fs.once()
 	slices.SortStableFunc(fs.list, func(a, b fault) int {
 		return cmp.Or(strings.Compare(a.file, b.file), cmp.Compare(a.line, b.line))
 	})
@@ -102,6 +103,22 @@ func (fs *faults) err() error {
 		e.Err = errors.Join(all...)
 	}
 	return &refused{e, fs.list}
+}
+
+// once drops what is said twice of one line: a slip may be met on two ways.
+func (fs *faults) once() {
+	type saying struct {
+		file string
+		line int
+		say  string
+	}
+	seen := map[saying]bool{}
+	fs.list = slices.DeleteFunc(fs.list, func(f fault) bool {
+		s := saying{f.file, f.line, f.say}
+		twice := seen[s]
+		seen[s] = true
+		return twice
+	})
 }
 
 // refuse is a single fault as an error.

@@ -21,8 +21,6 @@ const (
 const (
 	maxPacks = 200
 	maxEnds  = 8
-
-	maxLikely = 3 // states that are proposed for one that is none
 )
 
 // packCode is how local packs are called: va, va-alder.
@@ -123,7 +121,6 @@ func (sh *shelf) order(local fs.FS, codes []string) ([]waiting, error) {
 		if w.holds = o.holds; claimed[o.holds] != "" {
 			out.add(o.file, o.line, "local/%s says that it holds in %s too; one place has one pack", claimed[o.holds], o.holds)
 		}
-		sh.stateOf(o, out)
 		claimed[o.holds] = code
 		all = append(all, w)
 	}
@@ -134,40 +131,6 @@ func (sh *shelf) order(local fs.FS, codes []string) ([]waiting, error) {
 		return strings.Compare(a.code, b.code)
 	})
 	return all, out.err()
-}
-
-// stateOf refuses a pack for a state that the one-call table does not have: no bore
-// would be judged by it, or with the wrong width.
-func (sh *shelf) stateOf(o *overlay, out *faults) {
-	country, rest, below := strings.Cut(o.holds, "-")
-	if sh.base.calls == nil || country != "US" || !below {
-		return
-	}
-	letters, county, inState := strings.Cut(rest, "/")
-	state := country + "-" + letters
-	if _, ok := sh.base.calls.rows[state]; ok {
-		return
-	}
-	f := fault{file: o.file, line: o.line, say: state + " is no state that " + oneCallCSV + " of the base has",
-		hint: "Write the two letters of a state, as in US-VA."}
-	var likely []string
-	for _, s := range sortedKeys(sh.base.calls.rows) {
-		place := s
-		if inState {
-			place += "/" + county
-		}
-		if engine.Swapped(s, state) {
-			likely = []string{place}
-			break
-		}
-		if engine.Alike(s, state) {
-			likely = append(likely, place)
-		}
-	}
-	if len(likely) > 0 {
-		f.say += "; did you mean " + strings.Join(likely[:min(len(likely), maxLikely)], " or ") + "?"
-	}
-	out.list = append(out.list, f)
 }
 
 // ends bounds how many days there are on which rules change by themselves.
