@@ -108,8 +108,11 @@ func (p *placing) settle(ctx context.Context, b *Bot, r *room, m Message, out *R
 			return true, nil
 		}
 	}
-	if p.want.move {
+	switch {
+	case p.want.move:
 		return true, b.move(ctx, r, m, code, out)
+	case !p.named && b.doubtText(r, m, again, b.named(again.place), out):
+		return true, nil // the state is settled, and the text names a county of it
 	}
 	return true, b.openBore(ctx, r, m, again, out)
 }

@@ -60,6 +60,7 @@ func TestAPlaceThatNobodyKnowsIsAskedAbout(t *testing.T) {
 		{name: "far from all, no", first: "new Z-1, Alder Mill, US-VA/brandy", second: "no", asks: "Known in US-VA: US-VA/alder.", says: "was not opened"},
 		{name: "no such state", first: "new Z-1, Alder Mill, US-XX", second: "no", asks: "Only the base would hold there", says: "was not opened"},
 		{name: "no country", first: "new Z-1, Alder Mill, VA", second: "yes", asks: "Did you mean US-VA?", says: "Rules for US-VA: ", opened: true},
+		{name: "no country, and a county in words", first: "new Z-1, Alder County, VA", second: "yes", asks: "Did you mean US-VA?", says: "is that US-VA/alder,"},
 		{name: "the setting", setting: "US-VA/aldr", first: "new Z-1, Alder Mill", second: "no", asks: "Did you mean US-VA/alder?", says: "was not opened"},
 		{name: "the county in words", first: "new Z-1, Alder Mill, alder county, Virginia", second: "yes", asks: "is that US-VA/alder", says: "Alder County, over the base", opened: true},
 		{name: "not that county", first: "new Z-1, Alder Mill, Alder County, Virginia", second: "no", asks: "only the base holds", says: "is that US-VA,"},
