@@ -128,7 +128,7 @@ func (b *Bot) leave(r *room, p *placing, out *Reply) {
 
 // meant is the jurisdiction that an answer settles on; ok is false for none. A yes
 // takes what was asked about. A no takes nothing, but where only the text of a place
-// had named one. A jurisdiction that is typed is meant, and so is the same once more.
+// had named one. A jurisdiction that is typed is meant, and so is the same once more, and none.
 func (p *placing) meant(text string) (code string, ok bool) {
 	if yes, ok := yesNo(text); ok {
 		switch {
@@ -138,6 +138,9 @@ func (p *placing) meant(text string) (code string, ok bool) {
 			return p.want.code, true
 		}
 		return "", false
+	}
+	if isNone(text) {
+		return "", true
 	}
 	code, ok = jurisdiction(text)
 	same := code == p.want.code && !p.named

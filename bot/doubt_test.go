@@ -70,7 +70,8 @@ func TestAPlaceThatNobodyKnowsIsAskedAbout(t *testing.T) {
 		{name: "the state in words", first: "new Z-1, Charleston, West Virginia", second: "yes", asks: "is that US-WV,", says: "Rules for US-WV", opened: true},
 		{name: "two letters", first: "new Z-1, Alder Mill VA", second: "no", asks: "is that US-VA/alder,", says: "is that US-VA,"},
 		{name: "a code with a gap", first: "new Z-1, Alder Mill, US-VA alder", second: "yes", asks: "is that US-VA/alder,", says: "Alder County", opened: true},
-		{name: "a code for a place", first: "new Z-1, US-VA/alder", second: "yes", asks: "is that US-VA/alder,", says: "Alder County", opened: true},
+		{name: "a code for a place", first: "new Z-1, US-VA/aldr", second: "yes", asks: "Did you mean US-VA/alder?", says: "Alder County", opened: true},
+		{name: "a road", first: "new Z-1, Mill Road, US-19", second: "none", asks: "Is US-19 right all the same?", says: "Z-1 is open at Mill Road", opened: true},
 		{name: "Spanish", lang: "es", first: "nueva Z-1, Molino, US-VA/aldr", second: "sí", asks: "¿Quisiste decir US-VA/alder?", says: "Condado de Alder, sobre la base", opened: true},
 		{name: "Spanish, far", lang: "es", first: "nueva Z-1, Molino, US-VA/brandy", second: "no", asks: "¿Es correcto US-VA/brandy de todos modos?", says: "no se abrió"},
 		{name: "Spanish, in words", lang: "es", first: "nueva Z-1, Molino, Condado de Alder", second: "sí", asks: "¿es US-VA/alder,", says: "Condado de Alder, sobre la base", opened: true},
@@ -95,6 +96,7 @@ func TestAPlaceThatIsKnownIsNotAskedAbout(t *testing.T) {
 	for i, c := range []struct{ setting, first, says string }{
 		{"", "new Z-1, Alder Mill", "Z-1 is open at Alder Mill."},
 		{"", "new Z-1, Alder Mill, US-VA/alder", "Alder County"},
+		{"", "new Z-1, US-VA/alder", "Alder County"},
 		{"", "new Z-1, Alder Mill, us-va/Alder/Two Mills", "Rules for US-VA/alder/two-mills: "},
 		{"", "new Z-1, Alder Mill, US-VA/brandy, yes", "Rules for US-VA/brandy: "},
 		{"", "new Z-1, Alder County, none", "Z-1 is open"},

@@ -51,8 +51,12 @@ func (b *Bot) opening(rest string) (w wanted, odd string) {
 	return w.settled(), ""
 }
 
-// settled: a yes is about the jurisdiction in front of it, and about nothing else.
+// settled: a place that is written as a jurisdiction is one, and a yes is about the
+// jurisdiction in front of it, and about nothing else.
 func (w wanted) settled() wanted {
+	if code, ok := jurisdiction(w.place); ok && !w.given && strings.ContainsAny(code, "-/") {
+		w.code, w.given = code, true
+	}
 	w.sure = w.sure && w.given
 	return w
 }
