@@ -27,7 +27,6 @@ type talk struct {
 
 func newTalk(t *testing.T, lang string) *talk {
 	t.Helper()
-	k := &talk{t: t, room: "r", now: time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC)}
 	base, err := fs.Sub(policies.Base, "base")
 	if err != nil {
 		t.Fatal(err)
@@ -36,18 +35,25 @@ func newTalk(t *testing.T, lang string) *talk {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return newTalkOf(t, lang, "", engine.Everywhere(set))
+}
+
+// newTalkOf is a conversation under the rules of more than one place.
+func newTalkOf(t *testing.T, lang, jurisdiction string, book engine.Rulebook) *talk {
+	t.Helper()
+	k := &talk{t: t, room: "r", now: time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC)}
 	clock := func() time.Time { return k.now }
 	store, err := boltstore.Open(t.TempDir(), boltstore.Options{Clock: clock})
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
-	e, err := engine.New(t.Context(), engine.Config{Rules: engine.Everywhere(set), Store: store, Registry: store, Clock: clock})
+	e, err := engine.New(t.Context(), engine.Config{Rules: book, Store: store, Registry: store, Clock: clock})
 	if err != nil {
 		t.Fatal(err)
 	}
 	k.bot, err = bot.New(bot.Config{
-		Engine: e, Zone: "America/Phoenix", Lang: lang, Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"},
+		Engine: e, Zone: "America/Phoenix", Jurisdiction: jurisdiction, Lang: lang, Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"},
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -63,12 +63,7 @@ EXIT STATUS
   4 the ledger does not verify, or a decision comes out otherwise
   5 a proof file is neither pinned nor witnessed   130 interrupted`,
 		SilenceUsage: true, SilenceErrors: true,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage(fmt.Errorf("there is no verb %q", args[0]))
-			}
-			return nil
-		},
+		Args: func(cmd *cobra.Command, args []string) error { return arguments(cmd, cobra.NoArgs, args) },
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		PersistentPreRunE: func(cmd *cobra.Command, _ []string) (err error) {
 			a.config, err = readConfig(cmd.Flags())
@@ -83,15 +78,6 @@ EXIT STATUS
 		wrapArgs(cmd)
 	}
 	return root
-}
-
-// wrapArgs gives wrong arguments the exit code of wrong usage.
-func wrapArgs(cmd *cobra.Command) {
-	check := cmd.Args
-	if check == nil {
-		check = cobra.NoArgs
-	}
-	cmd.Args = func(cmd *cobra.Command, args []string) error { return usage(check(cmd, args)) }
 }
 
 func usage(err error) error {

@@ -23,9 +23,13 @@ func (r *reader) amount(kind quantity.Kind, n *yaml.Node) (quantity.Value, bool)
 	return v, len(r.out.list) == before
 }
 
-// showHow puts how a value is written beside the faults from a place on.
+// showHow puts how a value is written beside the faults from a place on that do not say
+// what to do.
 func (r *reader) showHow(from int, kind quantity.Kind) {
 	for i := range r.out.list[from:] {
+		if r.out.list[from+i].hint != "" {
+			continue
+		}
 		r.out.list[from+i].hint = "Write it with its unit and in quotes, like " + sample(kind) + "."
 	}
 }

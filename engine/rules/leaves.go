@@ -31,7 +31,7 @@ type table struct {
 	provided []string // leaves that the engine provides
 }
 
-// place says in which line of a check's file a text stands.
+// place says in which line of a check's file a text, or the ask of an id, stands.
 type place func(c *engine.Check, text string) int
 
 // newTable joins what the engine provides and what the checks ask for, those of
@@ -66,7 +66,7 @@ func leads(checks []*engine.Check, at place, out *faults) {
 		for _, a := range c.Asks {
 			group := string(a.Scope) + " " + a.Together
 			if a.Lead != nil && led[group] {
-				out.add(c.File, at(c, "id: "+a.ID), "the lead of %q belongs to the first ask of it, and %q is not", a.Together, a.ID)
+				out.add(c.File, at(c, a.ID), "the lead of %q belongs to the first ask of it, and %q is not", a.Together, a.ID)
 			}
 			led[group] = true
 		}
@@ -74,8 +74,12 @@ func leads(checks []*engine.Check, at place, out *faults) {
 }
 
 func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at place, out *faults) {
-	if by, ok := asked[a.ID]; ok {
-		out.add(c.File, at(c, "id: "+a.ID), "%q is asked by %s already; another check just reads it", a.ID, by)
+	switch by, ok := asked[a.ID]; {
+	case ok && by == c.ID:
+		out.add(c.File, at(c, a.ID), "%q is asked twice in this check; take one of the two away", a.ID)
+		return
+	case ok:
+		out.add(c.File, at(c, a.ID), "%q is asked by %s already; another check just reads it", a.ID, by)
 		return
 	}
 	asked[a.ID] = c.ID
@@ -91,7 +95,7 @@ func (t *table) ask(c *engine.Check, a *engine.Ask, asked map[string]string, at 
 	}
 	for _, own := range t.provided {
 		if strings.HasPrefix(own+".", l.name+".") {
-			out.add(c.File, at(c, "id: "+a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own)
+			out.add(c.File, at(c, a.ID), "an ask cannot be called %q; the program itself provides input.%s", a.ID, own)
 			return
 		}
 	}

@@ -105,8 +105,8 @@ func TestSchemasAreFresh(t *testing.T) {
 // Two places may not use one name each in its own way: no schema can say both.
 func TestSchemasRefuseTwoMeanings(t *testing.T) {
 	m := layered(t)
-	put(m, "local/md/overlay.yaml", "title: {en: \"Maryland\", es: \"Maryland\"}\nholds: \"US-MD\"\non_publish: \"keep\"\n")
-	put(m, "local/md/ground/dry.rego", localCheck("md", "ground.dry", "pass if input.wet_depth == true\n", askText("wet_depth", "yesno", "")))
+	put(m, "local/ga/overlay.yaml", "title: {en: \"Georgia\", es: \"Georgia\"}\nholds: \"US-GA\"\non_publish: \"keep\"\n")
+	put(m, "local/ga/ground/dry.rego", localCheck("ga", "ground.dry", "pass if input.wet_depth == true\n", askText("wet_depth", "yesno", "")))
 	book(t, m)
 	if _, _, err := Schemas(context.Background(), layersOf(t, m)); err == nil || !strings.Contains(err.Error(), "input.wet_depth is ") {
 		t.Errorf("%v", err)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"hash"
 	"io/fs"
+	"regexp"
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
@@ -125,6 +126,25 @@ func (t *tier) lineOf(c *engine.Check, text string) int {
 		}
 	}
 	return 1
+}
+
+// askLine is the line of a check's file that an ask begins in, the last one where its
+// id stands there twice; the first line where it is not found.
+func (t *tier) askLine(c *engine.Check, id string) int {
+	entry, last := regexp.MustCompile(`^#[\s-]*id:\s*["']?`+regexp.QuoteMeta(id)+`["']?\s*(#.*)?$`), 1
+	for _, l := range t.chain() {
+		for _, f := range l.pack.checks {
+			if f.path != c.File {
+				continue
+			}
+			for i, line := range strings.Split(string(f.data), "\n") {
+				if entry.MatchString(strings.TrimSpace(line)) {
+					last = i + 1
+				}
+			}
+		}
+	}
+	return last
 }
 
 // inOrder puts checks in the order of the job.

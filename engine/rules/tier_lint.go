@@ -10,7 +10,7 @@ import (
 func (t *tier) join(out *faults) {
 	t.ids(out)
 	all := t.all()
-	t.table = newTable(all, t.params(), t.lineOf, out)
+	t.table = newTable(all, t.params(), t.askLine, out)
 	t.input, t.limits = t.table.schemas()
 	t.table.places(t.checks, t.lineOf, out)
 	guarded(slices.SortedFunc(slices.Values(all), inOrder), out)
@@ -112,7 +112,7 @@ func (t *tier) unread(out *faults) {
 	for _, c := range t.checks {
 		for i := range c.Asks {
 			if a := &c.Asks[i]; len(cat.ReadBy(leafName(a))) == 0 {
-				out.add(c.File, t.lineOf(c, "id: "+a.ID), "no rule reads input.%s, so nobody would be asked it", leafName(a))
+				out.add(c.File, t.askLine(c, a.ID), "no rule reads input.%s, so nobody would be asked it", leafName(a))
 			}
 		}
 	}
