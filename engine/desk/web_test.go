@@ -307,9 +307,75 @@ func TestADamagedCopy(t *testing.T) {
 func TestAFullDiskKeepsTheOldRules(t *testing.T) {
 	bundle, _ := sealed(t)
 	srv := serve(t, bundle)
-	s := webStand(t, srv, filepath.Join(t.TempDir(), "no", "such", "folder"), t.TempDir())
+	gone := filepath.Join(t.TempDir(), "gone") // a disk that is not there any more
+	if err := os.Symlink(filepath.Join(t.TempDir(), "no", "such", "disk"), gone); err != nil {
+		t.Fatal(err)
+	}
+	s := webStand(t, srv, filepath.Join(gone, "rules.bundle"), t.TempDir())
 	fails(t, s.desk.Start(context.Background()), engine.Storage, "cannot be written")
 	if s.desk.Live() != nil {
 		t.Error("rules are in force that a restart would not find")
+	}
+}
+
+// The first fetch may come before anything else has made the data folder.
+func TestTheFirstBundleMakesTheFolder(t *testing.T) {
+	bundle, _ := sealed(t)
+	dir := filepath.Join(t.TempDir(), "data")
+	w := webFor(t, serve(t, bundle).URL, filepath.Join(dir, "rules.bundle"))
+	c, err := w.Read(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Keep(t.Context(), c); err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(dir); err != nil || info.Mode().Perm() != 0o700 {
+		t.Errorf("%v, %v", info.Mode(), err)
+	}
+}
+
+// What was kept need not be sent again to the next run; but a note that is about
+// other bytes, another address, or no ETag at all is not believed.
+func TestTheETagOutlivesARun(t *testing.T) {
+	bundle, _ := sealed(t)
+	srv := serve(t, bundle)
+	keep := filepath.Join(t.TempDir(), "rules.bundle")
+	w := webFor(t, srv.URL, keep)
+	fetch := func(w *Web) Candidate {
+		t.Helper()
+		c, err := w.Read(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	if err := w.Keep(t.Context(), fetch(w)); err != nil {
+		t.Fatal(err)
+	}
+	if c := fetch(webFor(t, srv.URL, keep)); srv.whole != 1 || c.From != keep {
+		t.Errorf("it came %d times, %s", srv.whole, c.From)
+	}
+	note, err := os.ReadFile(keep + ".etag")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]func() string{
+		"another address": func() string { return srv.URL + "/other" },
+		"other bytes":     func() string { write(t, keep+".etag", "0"+string(note[1:])); return srv.URL },
+		"a control":       func() string { write(t, keep+".etag", strings.Replace(string(note), `"1"`, "\r", 1)); return srv.URL },
+		"half a note":     func() string { write(t, keep+".etag", string(note[:70])); return srv.URL },
+		"no bundle": func() string {
+			write(t, keep+".etag", string(note))
+			write(t, keep, "damaged")
+			return srv.URL
+		},
+	} {
+		before := srv.whole
+		if fetch(webFor(t, c(), keep)); srv.whole != before+1 {
+			t.Errorf("%s: the bundle was not sent", name)
+		}
+		write(t, keep+".etag", string(note))
+		write(t, keep, string(bundle))
 	}
 }
