@@ -3,12 +3,15 @@ package desk
 import (
 	"cmp"
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
+	"net"
 	"net/http"
 	"net/url"
 	"sync"
+	"syscall"
 	"time"
 
 	"golang.org/x/mod/sumdb/note"
@@ -141,5 +144,21 @@ func (w *Web) unanswered(ctx context.Context, err error) error {
 	if errors.Is(ctx.Err(), context.DeadlineExceeded) {
 		return w.failed(fmt.Sprintf("did not come within %s", w.cfg.Timeout), err)
 	}
-	return w.failed("could not be fetched", err)
+	return w.failed("could not be fetched"+because(err), err)
+}
+
+// because is what can be said of a cause in words that stay the same from one look
+// to the next: a cause itself may hold a port or a time.
+func because(err error) string {
+	_, unknown := errors.AsType[*net.DNSError](err)
+	_, untrusted := errors.AsType[*tls.CertificateVerificationError](err)
+	switch {
+	case unknown:
+		return ": the name of the server is not known here"
+	case untrusted:
+		return ": the certificate of the server does not hold"
+	case errors.Is(err, syscall.ECONNREFUSED):
+		return ": nobody answers there"
+	}
+	return ""
 }

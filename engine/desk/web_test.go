@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"log"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -213,9 +214,18 @@ func TestNoAddress(t *testing.T) {
 		_, err := NewWeb(c)
 		fails(t, err, engine.Usage, "need a key")
 	}
-	w := webFor(t, "http://127.0.0.1:1/x", "x")
-	_, err := w.Read(t.Context())
-	fails(t, err, engine.Storage, "could not be fetched")
+	untrusted := httptest.NewTLSServer(http.NotFoundHandler())
+	untrusted.Config.ErrorLog = log.New(io.Discard, "", 0)
+	defer untrusted.Close()
+	for u, say := range map[string]string{
+		"http://127.0.0.1:1/x": "could not be fetched: nobody answers there", "http://rules.invalid/x": "could not be fetched: the name of the server",
+		untrusted.URL: "could not be fetched: the certificate",
+	} {
+		w := webFor(t, u, "x")
+		w.cfg.Timeout = time.Minute // a machine without a network may think about a name for long
+		_, err := w.Read(t.Context())
+		fails(t, err, engine.Storage, say)
+	}
 }
 
 // webStand is a desk on the web; its folder is where the publisher works.
