@@ -341,7 +341,7 @@ func TestTheFirstBundleMakesTheFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 	if info, err := os.Stat(dir); err != nil || info.Mode().Perm() != 0o700 {
-		t.Errorf("%v, %v", info.Mode(), err)
+		t.Errorf("%v, %v", info, err)
 	}
 }
 
