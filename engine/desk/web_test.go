@@ -71,6 +71,13 @@ func (s *server) give(bundle []byte, etag string) {
 	s.bundle, s.etag, s.odd = bundle, etag, nil
 }
 
+// times is how often the server was asked, also where no answer came of it.
+func (s *server) times() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.asked
+}
+
 func webFor(t *testing.T, url, keep string) *Web {
 	t.Helper()
 	_, v := keyPair(t, yard)
