@@ -27,7 +27,7 @@ func (a *app) bores() *cobra.Command {
 		Use:   "bores",
 		Short: "List the bores, the one that moved last first",
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.with(cmd.Context(), func(s *site) error {
+			return a.within(cmd.Context(), manner{readOnly: true, ask: true}, func(s *site) error {
 				lines, err := s.engine.Bores(cmd.Context(), limit)
 				if err != nil {
 					return err
@@ -62,7 +62,7 @@ func (a *app) bores() *cobra.Command {
 // other rules may have come into force. It is empty for any other bore, and where the
 // rules at hand are not those in force.
 func (s *site) verdictOf(ctx context.Context, l ledger.BoreLine) (string, error) {
-	if l.State != string(engine.Released) || s.engine.Older(s.publication.Serial) != nil {
+	if l.State != string(engine.Released) || s.engine.Older(s.opening.Publication.Serial) != nil {
 		return "", nil
 	}
 	board, err := s.engine.Board(ctx, l.Bore)
