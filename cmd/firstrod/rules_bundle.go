@@ -189,7 +189,7 @@ func (a *app) importRules(ctx context.Context, file, key, to string) error {
 	if err != nil {
 		return err
 	}
-	if err := a.changes(ctx, to, c); err != nil {
+	if err := a.changes(ctx, to, c, c.Publication.By); err != nil {
 		return err
 	}
 	fresh, err := desk.Import(to, c)

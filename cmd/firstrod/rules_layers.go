@@ -2,12 +2,14 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"firstrod/engine"
+	"firstrod/engine/desk"
 	"firstrod/engine/rules"
 	"firstrod/policies"
 )
@@ -106,13 +108,27 @@ func (p packs) book(ctx context.Context) (*rules.Book, error) {
 	return rules.LoadBook(ctx, p.layers, rules.Options{Pinned: pinned})
 }
 
-// bookInUse loads the rules that --policies names, or those inside this program.
+// bookInUse loads the rules that --policies names as they lie there, those that came
+// last from the address of the settings, or those inside this program.
 func (a *app) bookInUse(ctx context.Context) (*rules.Book, error) {
+	if a.config.RulesURL != "" {
+		return a.bookAgainst(ctx, "")
+	}
 	p, err := packsNamed(a.config.Policies)
 	if err != nil {
 		return nil, err
 	}
+	if p.name != "" {
+		a.noteUnpublished(p.name)
+	}
 	return p.book(ctx)
+}
+
+// noteUnpublished says so where files are shown that judge no bore.
+func (a *app) noteUnpublished(dir string) {
+	if c, err := desk.Read(dir); err == nil && !c.Published {
+		fmt.Fprintf(a.err, "note: these rules are not in force: %s\n", c.Unpublished)
+	}
 }
 
 // setOf takes of them those of a place and day.
