@@ -107,26 +107,23 @@ func doNew(ctx context.Context, b *Bot, r *room, m Message, rest string, out *Re
 		out.add(Say, b.say(r, "bore.pinned", map[string]any{"Bore": r.bore}))
 		return nil
 	}
-	name, where, _ := strings.Cut(rest, ",")
-	zone := b.zone
-	code := b.jurisdiction
-	for i := strings.LastIndex(where, ","); i >= 0; i = strings.LastIndex(where, ",") {
-		last := strings.TrimSpace(where[i+1:])
-		if c, ok := jurisdiction(last); ok {
-			code = c
-		} else if strings.Contains(last, "/") {
-			zone = last
-		} else {
-			break
-		}
-		where = where[:i]
-	}
-	if len(strings.Fields(name)) != 1 {
+	w, odd := b.opening(rest)
+	switch {
+	case len(strings.Fields(w.bore)) != 1:
 		// A slip of the tongue must not open a bore.
 		out.add(Say, b.say(r, "bore.ask_new", nil))
 		return nil
+	case odd != "":
+		out.add(Say, b.say(r, "fault.jurisdiction_form", map[string]any{"code": odd}))
+		return nil
+	case !w.sure && b.doubt(r, m, w, out):
+		return nil
 	}
-	t, err := b.engine.Open(ctx, r.said(m), engine.Opening{Name: name, Place: where, Zone: zone, Jurisdiction: code})
+	return b.openBore(ctx, r, m, w, out)
+}
+
+func (b *Bot) openBore(ctx context.Context, r *room, m Message, w wanted, out *Reply) error {
+	t, err := b.engine.Open(ctx, r.said(m), engine.Opening{Name: w.bore, Place: w.place, Zone: w.zone, Jurisdiction: w.code})
 	if err != nil {
 		return err
 	}

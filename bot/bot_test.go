@@ -1,117 +1,12 @@
 package bot_test
 
 import (
-	"fmt"
-	"io/fs"
 	"strings"
 	"testing"
-	"time"
 
 	"firstrod/bot"
 	"firstrod/engine"
-	"firstrod/engine/boltstore"
-	"firstrod/engine/ledger"
-	"firstrod/engine/rules"
-	"firstrod/policies"
 )
-
-// talk is a conversation with the real bot on real rules and a real store.
-type talk struct {
-	t    *testing.T
-	bot  *bot.Bot
-	room string
-	n    int
-	last bot.Reply
-	now  time.Time
-}
-
-func newTalk(t *testing.T, lang string) *talk {
-	t.Helper()
-	k := &talk{t: t, room: "r", now: time.Date(2026, 11, 24, 15, 0, 0, 0, time.UTC)}
-	base, err := fs.Sub(policies.Base, "base")
-	if err != nil {
-		t.Fatal(err)
-	}
-	set, err := rules.Load(t.Context(), base, rules.Options{Layer: "base"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	clock := func() time.Time { return k.now }
-	store, err := boltstore.Open(t.TempDir(), boltstore.Options{Clock: clock})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { store.Close() })
-	e, err := engine.New(t.Context(), engine.Config{Rules: engine.Everywhere(set), Store: store, Registry: store, Clock: clock})
-	if err != nil {
-		t.Fatal(err)
-	}
-	k.bot, err = bot.New(bot.Config{
-		Engine: e, Zone: "America/Phoenix", Lang: lang, Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"},
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if k.last, err = k.bot.Start(t.Context(), k.room); err != nil {
-		t.Fatal(err)
-	}
-	return k
-}
-
-// say types one message and gives the whole reply as text.
-func (k *talk) say(text string) string {
-	k.t.Helper()
-	k.n++
-	r, err := k.bot.Turn(k.t.Context(), bot.Message{Room: k.room, Text: text, Key: fmt.Sprint("m", k.n), From: "test"})
-	if err != nil {
-		k.t.Fatalf("%q: %v", text, err)
-	}
-	k.last = r
-	return r.String()
-}
-
-// all types several messages.
-func (k *talk) all(lines ...string) {
-	k.t.Helper()
-	for _, l := range lines {
-		k.say(l)
-	}
-}
-
-// expect types one message and wants each of some words in the reply.
-func (k *talk) expect(text string, wants ...string) {
-	k.t.Helper()
-	got := k.say(text)
-	for _, want := range wants {
-		if !strings.Contains(got, want) {
-			k.t.Errorf("to %q the reply lacks %q:\n%s", text, want, got)
-		}
-	}
-}
-
-// lacks wants words not to be in the last reply.
-func (k *talk) lacks(words string) {
-	k.t.Helper()
-	if got := k.last.String(); strings.Contains(got, words) {
-		k.t.Errorf("the reply has %q:\n%s", words, got)
-	}
-}
-
-// whole is what the careful crew of a first bore types, from the first message
-// to the last signature.
-func whole() []string {
-	return []string{
-		"Dana Reyes, locating hand", "new OR-4, Otter Run",
-		"OTR-2291, 2026-11-23, 2026-12-03", "7, 7", "yes", "no",
-		"yes", "all yes", "no", "911; 555-0100; 12 Otter Run Road",
-		"R-114, T-27, H-9, yes", "9.5 and 22 kHz", "20 h, 24 h", "10 h, 85 %, 90 %", "yes, yes, h-9",
-		"14 ft, 240 ft, no", "0.2 %, -0.2 %", "34 ft, 41 ft", "all no", "-12 dB", "-9 dB",
-		"10 ft, 10 ft, centres", "all yes", "yes", "normal, normal, 60", "normal, normal, 58",
-		"5 ft, 15 ft", "calibration", `5' 0", 5' 0 1/2", 5' 0"; 15' 0 1/2", 15' 0 1/2", 15' 1"`, `5' 0 1/2", 5' 0 1/2", 5' 1"; 15' 1", 15' 0 1/2", 15' 1"`,
-		"gas main", "none", "12 in", "yes", "41 ft, 6 ft, 4 in, 12 ft, 5 ft", "19:30",
-		"sign", "yes", "sign Luis Ortega, drill operator", "yes",
-	}
-}
 
 // The bore of two frequencies and one crossing takes a crew at most 40 messages.
 func TestAtMostFortyMessages(t *testing.T) {
@@ -260,133 +155,6 @@ func TestTheSamePersonCannotSignTwice(t *testing.T) {
 	k.expect("yes", "READY TO DRILL", "competent", "One-call"[3:])
 }
 
-func TestHoldAndReport(t *testing.T) {
-	k := newTalk(t, "en")
-	k.all(whole()...)
-	k.expect("report", "hard hit", "interference")
-	k.expect("report interference, readings jump", "HELD: OR-4", "Stop drilling", "interference")
-	k.expect("new fence charger by the road", "Holds")
-	k.expect("switched off", "Holds")
-	k.all("-12 dB", "-9 dB")
-	k.expect("6 ft, 6' 1\"", "Known point", "Two people sign")
-	k.all("sign", "yes", "sign Luis Ortega, drill operator")
-	k.expect("yes", "READY TO DRILL")
-	k.expect("hold smell of gas", "HELD: OR-4", "smell of gas")
-	k.expect("status", "HELD")
-}
-
-// A hold without a reason holds at once. The reason is asked for afterwards, until
-// it is given or put off, and is a record of its own.
-func TestAHoldWithoutAReason(t *testing.T) {
-	for lang, says := range map[string][]string{
-		"en": {"hold", "HELD: OR-4. Stop drilling.", "Why?", "In the record, with the hold: smell of gas at rod 9", "Put off"},
-		"es": {"alto", "DETENIDA: OR-4. Dejen de perforar.", "¿Por qué?", "En el registro, con el alto: smell of gas at rod 9", ""},
-	} {
-		k := newTalk(t, "en")
-		k.all(whole()...)
-		if lang == "es" {
-			k.say("español")
-		}
-		k.expect(says[0], says[1], says[2])
-		if k.last.Verdict == engine.Ready {
-			t.Fatal("still ready to drill")
-		}
-		k.expect("status", strings.Split(says[1], ":")[0], says[2]) // a verb is obeyed, and it is asked again
-		k.expect("yes", says[2])                                    // no reason at all
-		k.expect("report interference", "OR-4", says[2])            // what else is seen is never taken for the reason
-		k.expect("smell of gas at rod 9", says[3])
-		k.lacks(says[2])
-		k.expect("status", "smell of gas at rod 9")
-		k.expect(says[0], says[1], says[2])
-		k.say("later")
-		k.lacks(says[2])
-		if says[4] != "" && !strings.Contains(k.last.String(), says[4]) {
-			t.Errorf("put off: %s", k.last.String())
-		}
-		k.expect(says[0]+" smell of gas again", "smell of gas again")
-		k.lacks(says[2])
-	}
-}
-
-func TestCheckWhileDrilling(t *testing.T) {
-	k := newTalk(t, "en")
-	k.all(whole()...)
-	k.expect("check", "1  Over an open hole", "2  Depth from the null points")
-	k.expect("check 1", "depth to its centre by tape")
-	k.expect("6 ft, 6 ft 1 in", "Open hole: 1 in (2.54 cm) long", "Holds")
-	if k.last.Verdict != engine.Ready {
-		t.Errorf("verdict %s", k.last.Verdict)
-	}
-	k.expect("check", "3  Depth from pitch and rods")
-	k.expect("check 3", "pitch at the end of each rod", "A semicolon between the five")
-	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4 %; 0 ft; 6 ft 9 in", "By 8 rods and their pitches the head is at 6 ft 8 1/2 in", "Holds", "-16 %, -12 %")
-	if k.last.Verdict != engine.Ready {
-		t.Errorf("verdict %s", k.last.Verdict)
-	}
-	k.expect("check 3", "A semicolon between the five")
-	k.expect("10 ft; -20 %; -20 -16 -12 -8 -4 0 0 4; 0 ft; 6 ft 9 in", "what", "Taken as")
-	k.expect("yes", "Holds")
-	k.expect("check 1", "by tape")
-	k.expect("6 ft, 0 ft", "below 1 ft")
-	k.expect("check 1", "by tape")
-	k.expect("6 ft, 5 ft 6 in", "HELD: OR-4", "failed depth check", "values must be given again")
-}
-
-// An antenna held higher than the null points are deep disagrees with any depth; it is
-// no fault of the rule.
-func TestNullPointsAboveTheGround(t *testing.T) {
-	k := newTalk(t, "en")
-	k.all(whole()...)
-	k.say("check 2")
-	k.expect("3 ft, 0 %, 5 ft, 6 ft", "HELD: OR-4", "failed depth check")
-	k.lacks("at fault")
-}
-
-// The pair of the first bore comes back 6 dB stronger, as a transmitter that lies
-// end-on or a mat right under the line makes it (6.02 dB, derived).
-func TestAPairThatIsNotWhatItWas(t *testing.T) {
-	k := newTalk(t, "en")
-	k.all(whole()...)
-	k.say("new OR-5, Otter Run")
-	second := append([]string{}, whole()[2:9]...)
-	second = append(second, "yes", "yes", "9.5 and 22 kHz")
-	second = append(second, whole()[13:24]...)
-	k.all(second...)
-	k.expect("normal, normal, 66", "LOOK AGAIN", "+6.0 dB against 1 earlier", "end-on")
-	if len(k.last.Pictures) != 1 || len(k.last.Pictures[0].PNG) == 0 {
-		t.Error("no picture of the history")
-	} else if alt := k.last.Pictures[0].Alt; !strings.Contains(alt, "+6.0 dB against 1 earlier") {
-		t.Errorf("the picture in words: %q", alt)
-	}
-	k.expect("normal, normal, 58.5", "+0.5 dB", "as usual")
-	k.all(whole()[26:28]...)
-	k.expect(whole()[28], "Holds", "LOOK AGAIN: 9.5 kHz: the readings hold", "along the line instead of across it", "Lay")
-	k.expect(whole()[29], "Holds")
-	k.lacks("LOOK AGAIN")
-}
-
-// The same pair comes back 4 dB weaker, as in another housing: the marks agree, and
-// the diagnosis names the gear, in the language of the room.
-func TestAnotherHousingShowsInTheHistory(t *testing.T) {
-	for lang, says := range map[string][2]string{"en": {"english", "most likely the housing, the transmitter or the power is another"}, "es": {"español", "lo más probable es que la carcasa, el transmisor o la potencia sea otra"}} {
-		k := newTalk(t, lang)
-		k.all(whole()...)
-		k.say("new OR-5, Otter Run")
-		second := append([]string{}, whole()[2:9]...)
-		second = append(second, "yes", "yes", "9.5 and 22 kHz")
-		k.all(append(second, whole()[13:24]...)...)
-		k.say("normal, normal, 56")
-		k.say("normal, normal, 58")
-		k.say(says[0])
-		k.all(whole()[26:28]...)
-		k.expect(whole()[28], says[1])
-		// A wrong view on top is still the view: both are known apart.
-		k.say("undo")
-		k.expect(`4' 9 1/2", 4' 9 1/2", 4' 9 1/2"; 14' 9 1/2", 14' 9 1/2", 14' 9 1/2"`,
-			map[string]string{"en": "its walking view", "es": "la vista de caminar"}[lang])
-	}
-}
-
 func TestSafetyManagerWaives(t *testing.T) {
 	k := newTalk(t, "en")
 	k.all(whole()[:7]...)
@@ -397,21 +165,6 @@ func TestSafetyManagerWaives(t *testing.T) {
 	k.expect("i am Marta Quill, safety manager", "Marta Quill, safety manager")
 	k.expect("waive 1 hand signals agreed", "WAIVED", "hand signals agreed")
 	k.expect("status", "waived")
-}
-
-// users are people that a front end knows by themselves.
-func (k *talk) as(ref, name, role, text string) string {
-	k.t.Helper()
-	k.n++
-	r, err := k.bot.Turn(k.t.Context(), bot.Message{
-		Room: k.room, Text: text, Key: fmt.Sprint("m", k.n), From: "chat",
-		Speaker: &bot.Speaker{Ref: ref, Name: name, Role: role},
-	})
-	if err != nil {
-		k.t.Fatalf("%q: %v", text, err)
-	}
-	k.last = r
-	return r.String()
 }
 
 func TestPeopleThatTheFrontEndKnows(t *testing.T) {
@@ -456,37 +209,6 @@ func TestResumeARoomAfterARestart(t *testing.T) {
 	}
 	if got := k.as("chat:T1/U1", "Dana", engine.RoleLocatingHand, "-9 dB"); !strings.Contains(got, "-9 dB. Holds") {
 		t.Errorf("the answer to the question that stood was not taken:\n%s", got)
-	}
-}
-
-// Two lines in one trench, right at the entry, are drawn like any others.
-func TestCrossingsAtOnePlaceAreDrawn(t *testing.T) {
-	k := newTalk(t, "en")
-	k.all(whole()[:30]...)
-	k.all("gas main, water", "none", "12 in", "yes", "yes", "2 ft, 6 ft, 4 in, 12 ft, 5 ft", "2 ft, 5 ft, 4 in, 12 ft, 5 ft")
-	k.all(whole()[35:]...)
-	if k.last.Verdict != engine.Ready || len(k.last.Pictures) != 2 {
-		t.Fatalf("%s, %d pictures\n%s", k.last.Verdict, len(k.last.Pictures), k.last.String())
-	}
-	alt := k.last.Pictures[1].Alt
-	if !strings.Contains(alt, "gas main, 6 ft") || !strings.Contains(alt, "water, 7 ft") {
-		t.Errorf("%q", alt)
-	}
-}
-
-func TestPictures(t *testing.T) {
-	k := newTalk(t, "en")
-	k.all(whole()[:4]...)
-	k.n++
-	r, err := k.bot.Turn(t.Context(), bot.Message{Room: k.room, Key: "p1", From: "test", Files: []ledger.File{
-		{Sum: strings.Repeat("ab", 32), Size: 1234, Type: "image/png", Name: "marks.png"},
-	}})
-	if err != nil || !strings.Contains(r.String(), "1 picture kept") || !strings.Contains(r.String(), "painted or flagged") {
-		t.Fatalf("%v\n%s", err, r.String())
-	}
-	k.expect("photos", "marks.png", "2 kB")
-	if len(k.last.Files) != 1 {
-		t.Error("no file to show")
 	}
 }
 

@@ -25,6 +25,26 @@ func (b *Bot) Speak(name, lang string) {
 	r.lang, r.fixedLang = b.spoken(lang), true
 }
 
+// Overtaken says in a room, without being asked, that other rules took the release of
+// its bore away, and asks what is to be shown now. The reply is empty where that is
+// not how the bore stands. Call it after [Bot.Resume].
+func (b *Bot) Overtaken(ctx context.Context, name string) (Reply, error) {
+	r := b.room(name)
+	defer r.mu.Unlock()
+	out := &Reply{}
+	board, err := b.engine.Board(ctx, r.bore)
+	if err != nil || board.State != engine.Open || board.Void != engine.VoidRules {
+		return *out, err
+	}
+	why := b.voidReason(r, board.Void) + reasonTail(board.Why)
+	void := b.say(r, "void", map[string]any{"Why": why, "Bore": board.Bore})
+	out.add(Loud, strings.Join(append([]string{void}, b.stops(r, &board)...), "\n"))
+	r.board, out.Bore, out.Verdict, r.shown, r.pending = &board, board.Bore, board.Verdict, nil, nil
+	err = b.askNext(ctx, r, &board, out)
+	r.close(out)
+	return *out, err
+}
+
 // Leave forgets a room. What was said in it is in the ledger.
 func (b *Bot) Leave(name string) {
 	b.mu.Lock()

@@ -65,14 +65,26 @@ func doJurisdiction(ctx context.Context, b *Bot, r *room, m Message, rest string
 		out.add(Sheet, strings.Join(append(lines, b.say(r, "local.how", map[string]any{"Places": strings.Join(known(b.engine.Places()), ", ")})), "\n"))
 		return nil
 	}
-	code, ok := jurisdiction(rest)
-	if none := fold(rest); none == "none" || none == "ninguna" {
-		code, ok = "", true
+	w := wanted{move: true, place: rest}
+	var ok bool
+	if w.code, ok = jurisdiction(rest); isNone(rest) {
+		w.code, ok = "", true
 	}
 	if !ok {
-		out.add(Say, b.say(r, "fault.jurisdiction_form", map[string]any{"code": rest}))
+		if w.code = board.Jurisdiction; !b.doubtText(r, m, w, b.named(rest), out) {
+			out.add(Say, b.say(r, "fault.jurisdiction_form", map[string]any{"code": rest}))
+		}
 		return nil
 	}
+	w.place = ""
+	if w.code != board.Jurisdiction && b.doubt(r, m, w, out) {
+		return nil
+	}
+	return b.move(ctx, r, m, w.code, out)
+}
+
+// move sets the jurisdiction of the room's bore right.
+func (b *Bot) move(ctx context.Context, r *room, m Message, code string, out *Reply) error {
 	t, err := b.engine.Move(ctx, r.bore, r.said(m), code)
 	if err != nil {
 		return err
@@ -85,6 +97,9 @@ func doJurisdiction(ctx context.Context, b *Bot, r *room, m Message, rest string
 	out.add(Say, strings.Join(lines, "\n"))
 	return nil
 }
+
+// isNone says that no jurisdiction is meant.
+func isNone(text string) bool { none := fold(text); return none == "none" || none == "ninguna" }
 
 // jurisdiction reads a code however it is typed: "us-va/Alder" is US-VA/alder.
 func jurisdiction(text string) (string, bool) {

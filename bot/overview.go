@@ -17,6 +17,8 @@ type Line struct {
 	Next        string         // the question that stands; "" when people sign, or when nothing is asked
 	Who         []string       // roles that may answer it; empty: everybody
 	Signed      []string       // references of the people whose signature stands
+	Void        string         // why the release before holds no longer, one of engine.Voids; "" for none
+	Record      int64          // the last on the bore
 	Until       time.Time      // end of the release that stands; zero for none
 	Zone        *time.Location // of the site
 }
@@ -56,7 +58,7 @@ func (b *Bot) spoken(lang string) string {
 func (b *Bot) line(r *room, board *engine.Board) Line {
 	l := Line{
 		Bore: board.Bore, Place: board.Place, Verdict: board.Verdict, Head: b.headline(r, board), Zone: board.Zone,
-		Held: board.State == engine.Held,
+		Held: board.State == engine.Held, Void: board.Void, Record: board.Seq,
 	}
 	if board.Verdict == engine.Ready {
 		l.Until = board.Release.Until

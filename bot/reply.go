@@ -35,6 +35,7 @@ type Ask struct {
 	Where   string   // "Ground, 2 of 5"
 	Text    string   // the question
 	Options []string // what may be typed, where that is a short list
+	Whole   []string // messages that answer it by themselves, for a place where nothing is remembered from one to the next
 	Waits   bool     // it is about what was said just now; after a restart that must be said again, for the question to stand
 }
 

@@ -36,8 +36,11 @@ func (b *Bot) headline(r *room, board *engine.Board) string {
 	if board.Place != "" {
 		line += ", " + board.Place
 	}
-	if board.State == engine.Held {
+	switch {
+	case board.State == engine.Held:
 		line += "\n" + b.say(r, "headline.held", map[string]any{"Why": b.voidReason(r, board.Void) + reasonTail(board.Why)})
+	case board.Void == engine.VoidRules: // nobody of the crew did that
+		line += "\n" + b.say(r, "headline.void", map[string]any{"Why": b.voidReason(r, board.Void) + reasonTail(board.Why)})
 	}
 	return line
 }

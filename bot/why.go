@@ -23,9 +23,25 @@ func doWhy(ctx context.Context, b *Bot, r *room, _ Message, rest string, out *Re
 	for _, s := range ch.Sources {
 		lines = append(lines, b.say(r, "why.source", map[string]any{"Source": sourceText(s)}))
 	}
+	lines = append(lines, b.whyHere(r, &board, ch)...)
 	lines = append(lines, b.say(r, "why.do", map[string]any{"Do": b.fill(r, ch.Remedy, &board, ch, subject)}))
 	out.add(Sheet, strings.Join(lines, "\n"))
 	return nil
+}
+
+// whyHere says of each limit of a rule that a local pack has set who wants it, and why.
+func (b *Bot) whyHere(r *room, board *engine.Board, ch *engine.Check) []string {
+	var lines []string
+	for _, p := range board.Catalogue().ParamsOf(ch) {
+		for _, l := range board.Catalogue().Layers {
+			if l.Code == p.Pack && l.Holds != "" && !l.Row {
+				lines = append(lines, b.say(r, "why.local", map[string]any{
+					"Value": b.limit(r, board, p.Name), "Pack": titleOf(l, r.lang), "Why": b.fill(r, p.Reason, board, ch, ""),
+				}))
+			}
+		}
+	}
+	return lines
 }
 
 func sourceText(s engine.Source) string {

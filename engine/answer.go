@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -44,10 +45,7 @@ func (e *Engine) Answer(ctx context.Context, bore string, said Said, answers ...
 	}
 	consequences(l, answers, &r, leaves)
 	if l.bore.State == Released && guards(l, leaves) {
-		r.Void = VoidAnswer
-		if e.undermined(ctx, l) {
-			r.Void = VoidRule // before anybody said anything
-		}
+		r.Void = cmp.Or(e.lost(ctx, l), VoidAnswer) // it may have been void before anybody said anything
 	}
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
 }

@@ -113,6 +113,9 @@ func (b *Board) judge(now time.Time) {
 	}
 	if b.State == Released && b.Verdict != Ready && b.Void == "" {
 		b.Void = VoidRule
+		if b.Rules != b.catalogue.Revision {
+			b.Void = VoidRules
+		}
 		if b.Release == nil || now.After(b.Release.Until) {
 			b.Void = VoidTimeOver
 		}

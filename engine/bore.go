@@ -114,7 +114,7 @@ func (b *Bore) apply(r *ledger.Record) error {
 	}
 	b.applyFindings(r)
 	if r.Void != "" {
-		b.release, b.voided, b.signs = nil, r.Void, nil
+		b.release, b.voided, b.signs, b.why = nil, r.Void, nil, ""
 	}
 	b.applyKind(r)
 	if r.Release != nil {
@@ -189,6 +189,8 @@ func (b *Bore) applyKind(r *ledger.Record) {
 		}
 	case ledger.KindReason:
 		b.why, b.unsaid = r.Why, 0
+	case ledger.KindRechecked:
+		b.why = r.Why
 	case ledger.KindShown:
 		b.shown = append(slices.Clip(b.shown), r.Shown...)
 	case ledger.KindMoved:

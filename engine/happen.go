@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"strings"
@@ -137,7 +138,7 @@ func (e *Engine) Undo(ctx context.Context, bore string, said Said) (Turn, error)
 	}
 	dropItems(l, &r, leaves)
 	if l.bore.State == Released && guards(l, leaves) {
-		r.Void = VoidUndo
+		r.Void = cmp.Or(e.lost(ctx, l), VoidUndo)
 	}
 	return e.turn(ctx, l, said, r, change{leaves: leaves})
 }
@@ -189,7 +190,7 @@ func (e *Engine) Waive(ctx context.Context, bore string, said Said, finding, why
 	}
 	r := ledger.Record{Kind: ledger.KindWaive, Check: finding, Why: why}
 	if l.bore.State == Released {
-		r.Void = VoidWaiver
+		r.Void = cmp.Or(e.lost(ctx, l), VoidWaiver)
 	}
 	_, subject := SplitKey(finding)
 	return e.turn(ctx, l, said, r, change{targets: []Target{{ch, subject}}})

@@ -30,9 +30,9 @@ type inForce struct {
 	at    map[string]string      // jurisdiction -> revision
 	packs map[string]ledger.Pack // by revision
 	old   map[string]Evaluator   // revisions that were made again
-	last  int64                  // the record that put rules in force last
 
-	serial int64 // the highest of a publication
+	newest ledger.Record // that put rules in force; its number is 0 where there is none
+	serial int64         // the highest of a publication
 }
 
 func (f *inForce) load(ctx context.Context, known Registry) error {
@@ -41,7 +41,7 @@ func (f *inForce) load(ctx context.Context, known Registry) error {
 }
 
 func (f *inForce) note(r ledger.Record) {
-	f.at[r.Pack.Place], f.packs[r.Rules], f.last = r.Rules, *r.Pack, r.Seq
+	f.at[r.Pack.Place], f.packs[r.Rules], f.newest = r.Rules, *r.Pack, r
 	f.serial = max(f.serial, r.Pack.Serial)
 }
 
@@ -64,11 +64,12 @@ type Publication struct {
 }
 
 // Publish puts a book of rules in force: it is in the ledger, with the bytes of its
-// packs, before any bore is judged by it. A place whose rules came with the program,
+// packs, before any bore is judged by it. Releases that it does not let stand are
+// void then, each in a record of its own. A place whose rules came with the program,
 // or that only has a line in a table, is written down when its first bore is.
 func (e *Engine) Publish(ctx context.Context, book Rulebook, p Publication) error {
-	if last := e.Serial(); p.Serial < last {
-		return failure("rules_older", "is", strconv.FormatInt(p.Serial, 10), "was", strconv.FormatInt(last, 10))
+	if err := e.Older(p.Serial); err != nil {
+		return err
 	}
 	day := Day(e.clock(), time.UTC)
 	for _, place := range e.published(book, day, p) {
@@ -77,6 +78,15 @@ func (e *Engine) Publish(ctx context.Context, book Rulebook, p Publication) erro
 		}
 	}
 	e.book.Store(&book)
+	return e.recheck(ctx)
+}
+
+// Older is an error where rules of a serial are older than those in force, by which
+// no bore may be judged any more.
+func (e *Engine) Older(serial int64) error {
+	if last := e.Serial(); serial < last {
+		return failure("rules_older", "is", strconv.FormatInt(serial, 10), "was", strconv.FormatInt(last, 10))
+	}
 	return nil
 }
 
@@ -124,7 +134,7 @@ func (e *Engine) enforce(ctx context.Context, place string, rules Evaluator, day
 		})
 	}
 	r := ledger.Record{
-		V: 1, Key: fmt.Sprintf("rules:%s%s:after:%d", atPlace(place), c.Revision, e.rules.last), Kind: ledger.KindRules,
+		V: 1, Key: fmt.Sprintf("rules:%s%s:after:%d", atPlace(place), c.Revision, e.rules.newest.Seq), Kind: ledger.KindRules,
 		At: e.clock().UTC(), Why: p.Why, Rules: c.Revision, Pack: pack,
 	}
 	if p.By != "" {

@@ -2,7 +2,6 @@ package engine_test
 
 import (
 	"context"
-	"strings"
 	"testing"
 	"time"
 
@@ -173,26 +172,6 @@ func (w *world) restart(b book) {
 		w.t.Fatal(err)
 	}
 	w.store, w.engine, w.crew.Engine = store, e, e
-}
-
-func TestNewRulesMayWantEveryReleaseChecked(t *testing.T) {
-	w := released(t)
-	strict := book{at: map[string]engine.Evaluator{"": standoff(t, "", "45 ft", engine.PublishRecheck)}}
-	w.restart(strict)
-	if b := w.board(); b.Verdict != engine.Stopped || b.Void != engine.VoidRule {
-		t.Errorf("%s, void %q", b.Verdict, b.Void)
-	}
-	_, err := w.engine.Sign(t.Context(), bore, w.crew.Said(w.hand))
-	if err == nil || !strings.Contains(err.Error(), "hold") {
-		t.Errorf("signing where a rule fails: %v", err)
-	}
-	turn := w.must(w.say("metal_distance", "50 ft"))
-	if turn.Void != engine.VoidRule || !turn.NewRules {
-		t.Errorf("void %q, new rules %t", turn.Void, turn.NewRules)
-	}
-	if turn = w.sign(); turn.Record.Release == nil {
-		t.Error("not released with the metal far enough off")
-	}
 }
 
 // A limit that is loosened until a day falls back at the bore's midnight. The

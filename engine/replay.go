@@ -159,7 +159,7 @@ func (r *replay) bore(ctx context.Context, id string, t *tally) error {
 			return err
 		}
 	}
-	t.endBore()
+	t.endBore(b.Jurisdiction)
 	return nil
 }
 

@@ -15,6 +15,8 @@ type Outcome struct {
 	Releases  int // among them
 	Asked     int // findings that the rules were asked for; all others came from the record
 
+	Places map[string]int // bores by jurisdiction, "" for those that name none
+
 	Checks  []CheckOutcome // those whose findings differ, in the order of the job
 	Differs []string       // ids of all checks that the two judge differently, in the order of the job
 	New     []*Check       // in the candidate only
@@ -79,17 +81,18 @@ type tally struct {
 func newTally(examples int) *tally {
 	return &tally{
 		examples: examples, checks: map[string]*CheckOutcome{}, needs: map[string]int{},
-		touched: map[string]bool{}, reading: newReading(),
+		touched: map[string]bool{}, reading: newReading(), out: Outcome{Places: map[string]int{}},
 	}
 }
 
-func (t *tally) endBore() {
+func (t *tally) endBore(jurisdiction string) {
 	for id := range t.touched {
 		t.checks[id].Bores++
 	}
 	clear(t.touched)
 	if t.looked {
 		t.out.Bores++
+		t.out.Places[jurisdiction]++
 	}
 	t.looked = false
 }
@@ -215,6 +218,9 @@ func (t *tally) merge(o *tally) {
 	a, b := &t.out, &o.out
 	a.Bores, a.Decisions, a.Releases, a.Asked = a.Bores+b.Bores, a.Decisions+b.Decisions, a.Releases+b.Releases, a.Asked+b.Asked
 	a.Refused, a.Wanting, a.Passable = append(a.Refused, b.Refused...), append(a.Wanting, b.Wanting...), append(a.Passable, b.Passable...)
+	for place, n := range b.Places {
+		a.Places[place] += n
+	}
 	for ask, n := range o.needs {
 		t.needs[ask] += n
 	}

@@ -26,10 +26,9 @@ func (e *Engine) Sign(ctx context.Context, bore string, said Said) (Turn, error)
 	defer l.mu.Unlock()
 	void := ""
 	if l.bore.State == Released && !e.over(l.bore) {
-		if !e.undermined(ctx, l) {
+		if void = e.lost(ctx, l); void == "" {
 			return Turn{}, failure("released")
 		}
-		void = VoidRule
 	}
 	if refusal := alreadySigned(l.bore, said.By); refusal != nil && void == "" {
 		return Turn{}, e.refuse(ctx, l, said, refusal)
@@ -84,16 +83,6 @@ func alreadySigned(b *Bore, by ledger.Actor) *Error {
 		}
 	}
 	return nil
-}
-
-// undermined says whether time, or rules that came into force since, let a release
-// stand no longer that is not over by itself.
-func (e *Engine) undermined(ctx context.Context, l *live) bool {
-	if l.bore.State != Released || e.over(l.bore) {
-		return false
-	}
-	e.refresh(ctx, l)
-	return !(standing{targets: l.targets, old: l.findings}).holds(GateRelease)
 }
 
 // over says whether a release has run out.

@@ -36,13 +36,14 @@ const (
 	VoidWaiver   = "waiver_given"
 	VoidTimeOver = "time_over"
 	VoidRule     = "rule_fails"
+	VoidRules    = "rules_changed" // other rules came into force that did not let it stand
 	VoidClosed   = "closed"
 	VoidMoved    = "jurisdiction_changed"
 )
 
 // Voids lists the reasons, so that a front end can prove it has words for each.
 func Voids() []string {
-	return []string{VoidAnswer, VoidUndo, VoidReport, VoidHold, VoidWaiver, VoidTimeOver, VoidRule, VoidClosed, VoidMoved}
+	return []string{VoidAnswer, VoidUndo, VoidReport, VoidHold, VoidWaiver, VoidTimeOver, VoidRule, VoidRules, VoidClosed, VoidMoved}
 }
 
 // change is what a turn may have moved: leaves that rules read, and targets to
@@ -75,7 +76,7 @@ func (e *Engine) turn(ctx context.Context, l *live, said Said, r ledger.Record, 
 	if r.State == string(Released) && !found.holds(GateRelease) {
 		// Time, or another revision of the rules, has taken the ground from under
 		// the release.
-		r.Void, r.State = VoidRule, string(Open)
+		r.Void, r.State = voidBy(l), string(Open)
 		if next, found, err = e.preview(ctx, l, r, c, now); err != nil {
 			return Turn{}, err
 		}
@@ -174,9 +175,12 @@ func (e *Engine) afterFailure(l *live, err error) error {
 // complete fills in what every record of a bore has in common.
 func (e *Engine) complete(r *ledger.Record, l *live, said Said, now time.Time) {
 	by, b := said.By, l.bore
+	if by != (ledger.Actor{}) { // rules that came with the program are nobody's
+		r.By = &by
+	}
 	r.V, r.Bore, r.Ver = 1, b.ID, b.Ver+1
 	r.Seq = b.Seq + 1 // at least; the store gives the true one
-	r.At, r.By, r.From, r.Lang, r.Typed, r.Key = now, &by, said.From, said.Lang, said.Typed, said.Key
+	r.At, r.From, r.Lang, r.Typed, r.Key = now, said.From, said.Lang, said.Typed, said.Key
 	r.Rules = l.rules.Catalogue().Revision
 	if r.State == "" {
 		r.State = string(b.State)

@@ -41,7 +41,7 @@ const (
 type site struct {
 	t     testing.TB
 	fake  *slackfake.Server
-	set   *rules.Set
+	book  engine.Rulebook
 	dir   string
 	tune  func(*Config)
 	file  func(ctx context.Context, bore, lang string) (bot.Paper, error) // instead of the real record
@@ -89,8 +89,14 @@ func newFake(t testing.TB, tune ...func(*slackfake.Config)) *slackfake.Server {
 
 func newSite(t testing.TB, set *rules.Set, fake *slackfake.Server, tune func(*Config)) *site {
 	t.Helper()
+	return newSiteOf(t, engine.Everywhere(set), fake, tune)
+}
+
+// newSiteOf is a site with the rules of more than one place.
+func newSiteOf(t testing.TB, book engine.Rulebook, fake *slackfake.Server, tune func(*Config)) *site {
+	t.Helper()
 	x := &site{
-		t: t, fake: fake, set: set, dir: t.TempDir(), tune: tune,
+		t: t, fake: fake, book: book, dir: t.TempDir(), tune: tune,
 		clock: noon,
 	}
 	t.Cleanup(x.halt)
@@ -113,7 +119,7 @@ func (x *site) start0(before func()) {
 	if x.mail, err = boltstore.OpenMail(x.dir); err != nil {
 		x.t.Fatal(err)
 	}
-	e, err := engine.New(context.Background(), engine.Config{Rules: engine.Everywhere(x.set), Store: x.store, Registry: x.store, Clock: x.clock})
+	e, err := engine.New(context.Background(), engine.Config{Rules: x.book, Store: x.store, Registry: x.store, Clock: x.clock})
 	if err != nil {
 		x.t.Fatal(err)
 	}

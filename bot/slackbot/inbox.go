@@ -124,7 +124,9 @@ func (s *Service) wanted(l letter) (letter, bool) {
 	case edited:
 		return l, thread && !l.Program
 	case pressed:
-		return l, thread || l.direct()
+		// Outside of threads only a whole message has a button.
+		verb, _ := s.bot.Meant(l.Text)
+		return l, thread || l.direct() || verb == "new"
 	case mentioned:
 		return l, thread || !l.Program
 	}

@@ -19,6 +19,7 @@ const (
 	submitted kind = "submitted" // sent a modal off
 	shortcut  kind = "shortcut"  // used the app's shortcut
 	opened    kind = "opened"    // opened the home tab
+	overtaken kind = "overtaken" // nobody did: other rules took the release of a bore away
 	strayed   kind = "strayed"   // wrote in the channel root what looks meant for a bore
 )
 

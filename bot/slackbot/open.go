@@ -4,6 +4,8 @@ import (
 	"context"
 	"strings"
 
+	"github.com/slack-go/slack"
+
 	"firstrod/bot"
 )
 
@@ -39,6 +41,9 @@ func (s *Service) lobby(ctx context.Context, l letter) error {
 		if id, ok := s.bot.Find(ctx, name); ok {
 			bore = id
 		}
+	}
+	if bore == "" && reply.Ask != nil && len(reply.Ask.Whole) > 0 {
+		return s.settle(ctx, l, []*item{s.ways(l, &reply)}, nil)
 	}
 	if bore == "" {
 		return s.settle(ctx, l, []*item{s.hint(l, s.welcome(l, w, verb, &reply))}, nil)
@@ -77,6 +82,27 @@ func (s *Service) welcome(l letter, w who, verb string, reply *bot.Reply) string
 		lines = append(lines, s.bot.Words(w.Lang, "chat.astray", map[string]any{"Bores": strings.Join(bores, ", ")}))
 	}
 	return strings.Join(append(lines, s.bot.Words(w.Lang, "chat.welcome", nil)), "\n")
+}
+
+// ways is a question of the lobby. Nothing is remembered there, so that each answer
+// is a whole message: a yes that is said later is about nothing.
+func (s *Service) ways(l letter, reply *bot.Reply) *item {
+	var lines, commands []string
+	for _, p := range reply.Parts {
+		lines = append(lines, p.Text)
+	}
+	var buttons []slack.BlockElement
+	for i, way := range reply.Ask.Whole {
+		commands = append(commands, "/firstrod "+way)
+		buttons = append(buttons, slack.NewButtonBlockElement(answerAction+string(rune('a'+i)), cut(reply.Ask.ID+valueSplit+way, maxValue), plainText(cut(way, maxLabel))))
+	}
+	lines = append(lines, s.bot.Words(reply.Lang, "chat.whole", map[string]any{"Ways": strings.Join(commands, " / ")}))
+	text := strings.Join(lines, "\n")
+	it := s.hint(l, text)
+	if l.Kind != submitted { // a form is answered in direct messages, where no bore is opened
+		it.Blocks = encode([]slack.Block{slack.NewSectionBlock(plainText(cut(text, maxSection)), nil, nil), slack.NewActionBlock("ask", buttons...)})
+	}
+	return it
 }
 
 // stands says whether a thread is there: its first message was posted, or waits.

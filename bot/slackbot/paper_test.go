@@ -224,7 +224,7 @@ func TestAReleaseWithoutFiles(t *testing.T) {
 
 // What the record cannot do stops no release.
 func TestAReleaseWithoutARecord(t *testing.T) {
-	x := &site{t: t, fake: newFake(t), set: loadRules(t), dir: t.TempDir(), clock: noon}
+	x := &site{t: t, fake: newFake(t), book: engine.Everywhere(loadRules(t)), dir: t.TempDir(), clock: noon}
 	x.file = func(context.Context, string, string) (bot.Paper, error) { return bot.Paper{}, errors.New("no fonts") }
 	t.Cleanup(x.halt)
 	x.start()

@@ -73,7 +73,8 @@ func (o *outbox) call(ctx context.Context, it *item, thread posted) (at posted, 
 		options := o.options(it, posted{TS: it.At})
 		_, err = o.api.PostEphemeralContext(ctx, it.Channel, it.User, options...)
 	case opAnswer:
-		_, _, err = o.api.PostMessageContext(ctx, it.Channel, slack.MsgOptionText(it.Text, false), slack.MsgOptionResponseURL(it.URL, slack.ResponseTypeEphemeral))
+		options := append(o.options(it, posted{}), slack.MsgOptionResponseURL(it.URL, slack.ResponseTypeEphemeral))
+		_, _, err = o.api.PostMessageContext(ctx, it.Channel, options...)
 	case opUpload:
 		err = o.upload(ctx, it, thread)
 	}

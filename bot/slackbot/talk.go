@@ -33,8 +33,11 @@ func (s *Service) handle(ctx context.Context, l letter) error {
 	if l.Thread != "" && !l.direct() {
 		if bore := s.places.bore(l.Channel, l.Thread); bore != "" {
 			t, _ := s.places.thread(bore)
-			if l.Kind == edited {
+			switch l.Kind {
+			case edited:
 				return s.wasEdited(ctx, l)
+			case overtaken:
+				return s.wasOvertaken(ctx, l, t.clone())
 			}
 			return s.talk(ctx, l, t.clone())
 		}
@@ -137,7 +140,7 @@ func (s *Service) answer(ctx context.Context, l letter, p place, w who, verb str
 	before := p.Asked
 	if p.Parent == "" {
 		p.Bore = reply.Bore
-	} else {
+	} else if w.User != "" {
 		p.People[w.User] = w.Role
 	}
 	p.Verdict = string(reply.Verdict)
@@ -215,7 +218,7 @@ func (s *Service) unbutton(p *place, l letter, w who, reply *bot.Reply, zone *ti
 	}
 	q := &p.Asked[n-1]
 	note := s.bot.Words(reply.Lang, "chat.again", nil)
-	if reply.Ask == nil || reply.Ask.ID != q.ID {
+	if w.User != "" && (reply.Ask == nil || reply.Ask.ID != q.ID) {
 		note = s.bot.Words(reply.Lang, "chat.answered", map[string]any{"Name": w.Name, "Text": cut(l.Text, maxAlt)})
 	}
 	it := &item{

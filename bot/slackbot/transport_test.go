@@ -88,7 +88,7 @@ func TestARefusedTokenIsAnAlarm(t *testing.T) {
 	if !strings.Contains(log.String(), "ALARM") || strings.Contains(log.String(), "xapp-wrong") {
 		t.Errorf("log: %s", log.String())
 	}
-	y := &site{t: t, fake: fake, set: x.set, dir: t.TempDir(), clock: x.clock, tune: func(c *Config) { c.Tokens.Bot = "xoxb-wrong" }}
+	y := &site{t: t, fake: fake, book: x.book, dir: t.TempDir(), clock: x.clock, tune: func(c *Config) { c.Tokens.Bot = "xoxb-wrong" }}
 	y.start()
 	err := <-y.ended
 	if engine.KindOf(err) != engine.Usage || !strings.Contains(err.Error(), "FIRSTROD_SLACK_BOT_TOKEN") && !strings.Contains(err.Error(), "bot token") {

@@ -87,7 +87,7 @@ func (a *app) board() *cobra.Command {
 		Short: "Show how a bore stands; exit status 3 unless it is ready to drill or closed",
 		Args:  cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.with(cmd.Context(), func(s *site) error {
+			return a.within(cmd.Context(), manner{readOnly: true, ask: true}, func(s *site) error {
 				verdict, err := a.showBoard(cmd, s, args[0])
 				if err != nil {
 					return err
@@ -106,6 +106,9 @@ func (a *app) showBoard(cmd *cobra.Command, s *site, name string) (engine.Verdic
 	id, err := engine.BoreID(name)
 	if err != nil {
 		return "", err
+	}
+	if err := s.engine.Older(s.opening.Publication.Serial); err != nil {
+		return "", a.olderRules(err) // what holds by other rules than those in force is no verdict
 	}
 	if a.json {
 		board, err := s.engine.Board(cmd.Context(), id)

@@ -1,9 +1,13 @@
 package main
 
 import (
+	"context"
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"firstrod/engine"
+	"firstrod/engine/ledger"
 )
 
 // boreRow is one bore in JSON.
@@ -11,6 +15,7 @@ type boreRow struct {
 	Bore    string    `json:"bore"`
 	Title   string    `json:"title"`
 	State   string    `json:"state"`
+	Verdict string    `json:"verdict,omitempty"` // of a released bore, by the rules in force now
 	Records int64     `json:"records"`
 	Last    int64     `json:"last_record"`
 	Logged  time.Time `json:"logged"`
@@ -22,20 +27,28 @@ func (a *app) bores() *cobra.Command {
 		Use:   "bores",
 		Short: "List the bores, the one that moved last first",
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.with(cmd.Context(), func(s *site) error {
+			return a.within(cmd.Context(), manner{readOnly: true, ask: true}, func(s *site) error {
 				lines, err := s.engine.Bores(cmd.Context(), limit)
 				if err != nil {
 					return err
 				}
 				rows := []boreRow{}
 				for _, l := range lines {
-					rows = append(rows, boreRow{l.Bore, l.Title, l.State, l.Ver, l.Last, l.Logged})
+					verdict, err := s.verdictOf(cmd.Context(), l)
+					if err != nil {
+						return err
+					}
+					rows = append(rows, boreRow{l.Bore, l.Title, l.State, verdict, l.Ver, l.Last, l.Logged})
 				}
 				if a.json {
 					return a.printJSON(rows)
 				}
 				for _, r := range rows {
-					a.printf("%-20s %-9s %5d records, last %s\n", r.Bore, r.State, r.Records, r.Logged.Format(time.RFC3339))
+					state := r.State
+					if r.Verdict != "" && r.Verdict != string(engine.Ready) {
+						state = "void"
+					}
+					a.printf("%-20s %-9s %5d records, last %s\n", r.Bore, state, r.Records, r.Logged.Format(time.RFC3339))
 				}
 				return nil
 			})
@@ -43,4 +56,15 @@ func (a *app) bores() *cobra.Command {
 	}
 	cmd.Flags().IntVar(&limit, "limit", 0, "how many at the most; 0 is all")
 	return a.jsonFlag(cmd)
+}
+
+// verdictOf is how a bore that was released stands now: its time may be over, and
+// other rules may have come into force. It is empty for any other bore, and where the
+// rules at hand are not those in force.
+func (s *site) verdictOf(ctx context.Context, l ledger.BoreLine) (string, error) {
+	if l.State != string(engine.Released) || s.engine.Older(s.opening.Publication.Serial) != nil {
+		return "", nil
+	}
+	board, err := s.engine.Board(ctx, l.Bore)
+	return string(board.Verdict), err
 }

@@ -74,7 +74,7 @@ type recorder func(*site) func(ctx context.Context, bore, lang string) (bot.Pape
 
 // openBot opens the data folder for a conversation.
 func (a *app) openBot(ctx context.Context, files recorder) (*site, *bot.Bot, error) {
-	s, err := a.open(ctx, false)
+	s, err := a.open(ctx, manner{ask: true})
 	if err != nil {
 		return nil, nil, err
 	}

@@ -16,14 +16,15 @@ import (
 // config is everything that can be set, by flag, by environment (FIRSTROD_DATA,
 // FIRSTROD_CONTACT_NAME, ...), or in a YAML file, in this order.
 type config struct {
-	Data         string        `mapstructure:"data"`         // folder of the ledger
-	Policies     string        `mapstructure:"policies"`     // folder with a base pack; empty: the one inside this program
-	RulesURL     string        `mapstructure:"rules_url"`    // address of a signed bundle of rules; empty: none is fetched
-	RulesKey     string        `mapstructure:"rules_key"`    // public key that must have signed it
-	RulesEvery   time.Duration `mapstructure:"rules_every"`  // between two looks for newly published rules; 0: 3s in a folder, 1m at an address
-	Zone         string        `mapstructure:"zone"`         // time zone of new bores
-	Jurisdiction string        `mapstructure:"jurisdiction"` // whose codes hold for new bores, such as US-VA/alder; empty: the base alone
-	Lang         string        `mapstructure:"lang"`         // "en" or "es"
+	Data         string        `mapstructure:"data"`          // folder of the ledger
+	Policies     string        `mapstructure:"policies"`      // folder with a base pack; empty: the one inside this program
+	RulesURL     string        `mapstructure:"rules_url"`     // address of a signed bundle of rules; empty: none is fetched
+	RulesKey     string        `mapstructure:"rules_key"`     // public key that must have signed it
+	RulesEvery   time.Duration `mapstructure:"rules_every"`   // between two looks for newly published rules; 0: 3s in a folder, 1m at an address
+	RulesTimeout time.Duration `mapstructure:"rules_timeout"` // for one request to rules_url; 0: 10s when a verb starts, 30s while serving
+	Zone         string        `mapstructure:"zone"`          // time zone of new bores
+	Jurisdiction string        `mapstructure:"jurisdiction"`  // whose codes hold for new bores, such as US-VA/alder; empty: the base alone
+	Lang         string        `mapstructure:"lang"`          // "en" or "es"
 	Contact      struct {
 		Name  string `mapstructure:"name"`
 		Phone string `mapstructure:"phone"`
@@ -61,7 +62,7 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	v.SetEnvKeyReplacer(strings.NewReplacer(".", "_"))
 	v.AutomaticEnv()
 	defaults := map[string]string{
-		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "rules_every": "0s", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
+		"data": defaultData(), "policies": "", "rules_url": "", "rules_key": "", "rules_every": "0s", "rules_timeout": "0s", "jurisdiction": "", "zone": localZone(), "lang": "en", "contact.name": "", "contact.phone": "",
 		"slack.listen": "", "slack.profile": "photos-groups", "slack.api_url": "", "slack.safety_channel": "",
 		"retention.names": "0", "retention.evidence": "0",
 	}
@@ -88,6 +89,9 @@ func readConfig(f *pflag.FlagSet) (config, error) {
 	}
 	if c.RulesEvery < 0 {
 		return c, &engine.Error{Kind: engine.Usage, Say: "rules_every is less than nothing", Hint: "for example 3s or 1m"}
+	}
+	if c.RulesTimeout < 0 {
+		return c, &engine.Error{Kind: engine.Usage, Say: "rules_timeout is less than nothing", Hint: "for example 10s or 1m"}
 	}
 	return c, nil
 }

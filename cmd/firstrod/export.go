@@ -41,11 +41,14 @@ A SQLite file carries the exact bytes of every record and the checkpoint:
 		{"jsonl FILE", "JSON lines, an object for each row", jsonLines},
 	} {
 		cmd.AddCommand(a.jsonFlag(&cobra.Command{
-			Use: form.use, Short: form.short, Args: func(cmd *cobra.Command, args []string) error { return usage(cobra.ExactArgs(1)(cmd, args)) },
+			Use: form.use, Short: form.short, Args: cobra.ExactArgs(1),
 			RunE: func(_ *cobra.Command, args []string) error { return a.runExport(form.write, args[0]) },
 		}))
 	}
 	cmd.AddCommand(a.exportTiles())
+	for _, sub := range cmd.Commands() {
+		wrapArgs(sub)
+	}
 	return cmd
 }
 

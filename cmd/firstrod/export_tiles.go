@@ -26,7 +26,7 @@ tools that know nothing of this program.
 
 Run again, it adds what is new. Where the folder has something else than the
 ledger says, nothing more is written: that would be two histories.`,
-		Args: func(cmd *cobra.Command, args []string) error { return usage(cobra.ExactArgs(1)(cmd, args)) },
+		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.runTiles(args[0]) },
 	}
 }

@@ -142,20 +142,25 @@ func (e ending) because(byIndex bool) ending {
 	return e
 }
 
-// siteWords looks names up in the ledger's people and in the rules of today.
+// siteWords looks names up in the ledger's people and in the rules of today, those
+// of the base first.
 func siteWords(e *engine.Engine) audit.Words {
-	c := e.Catalogue("")
+	all := catalogues(e)
 	return audit.Words{
 		Person: func(id string) string { p, _ := e.Person(id); return called(p) },
 		Ask: func(id string) string {
-			if a, ok := c.Ask(id); ok {
-				return a.Label.In("en")
+			for _, c := range all {
+				if a, ok := c.Ask(id); ok {
+					return a.Label.In("en")
+				}
 			}
 			return ""
 		},
 		Check: func(id string) string {
-			if ch, ok := c.Check(id); ok {
-				return ch.Title.In("en")
+			for _, c := range all {
+				if ch, ok := c.Check(id); ok {
+					return ch.Title.In("en")
+				}
 			}
 			return ""
 		},

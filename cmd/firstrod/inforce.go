@@ -1,80 +1,117 @@
 package main
 
 import (
+	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
-	"log/slog"
+	"fmt"
 	"os"
 	"path/filepath"
-	"strconv"
+	"strings"
 	"time"
 
-	"firstrod/bot/slackbot"
 	"firstrod/engine"
 	"firstrod/engine/desk"
 	"firstrod/engine/rules"
 )
 
-// inForce is the rules that are in force when the program starts, and how they
-// came into force: those inside this program, or what was published last in the
-// folder or at the address of the settings. What lies in a folder and was not
-// published is never used.
-func (a *app) inForce(ctx context.Context) (engine.Rulebook, desk.Publication, error) {
-	source, err := a.ruleSource()
+// rulesWait is how long a verb waits at its start for the address of the rules,
+// where the settings do not say. Somebody may be standing there.
+const rulesWait = 10 * time.Second
+
+// opening is the rules that are in force when the program starts, and how they came
+// into force: those inside this program, or what was published last in the folder
+// or at the address of the settings. What lies in a folder and was not published is
+// never used.
+//
+// With an address, a verb that judges a bore as it stands now asks there first: chat,
+// serve, board and bores. All others look back, and keep house: they judge by the rules of
+// then, or by none, so they use what was kept, as they would in a cellar without a
+// network; they ask only where nothing good was kept.
+func (a *app) opening(ctx context.Context, ask bool) (desk.Opening, error) {
+	source, err := a.ruleSource(rulesWait)
 	if err != nil {
-		return nil, desk.Publication{}, err
+		return desk.Opening{}, err
 	}
 	if source == nil {
-		p, err := packsNamed("")
-		if err != nil {
-			return nil, desk.Publication{}, err
-		}
-		book, err := p.book(ctx)
-		if err != nil {
-			return nil, desk.Publication{}, err
-		}
-		return book, desk.Publication{}, nil
+		return a.ownRules(ctx)
 	}
-	c, err := source.Kept(ctx)
-	if engine.KindOf(err) == engine.NotFound {
-		c, err = firstOf(ctx, source)
+	web := a.config.RulesURL != ""
+	if !web || !ask {
+		c, err := source.Kept(ctx)
+		if engine.KindOf(err) == engine.NotFound && !web {
+			return desk.Opening{}, unpublished(ctx, source)
+		}
+		var book engine.Rulebook
+		if err == nil {
+			book, err = loadRules(ctx, c)
+		}
+		if err == nil || !web {
+			return desk.Opening{Live: desk.Live{Rulebook: book, Publication: c.Publication, RenewBy: c.RenewBy}}, err
+		}
 	}
+	o, err := desk.Begin(ctx, source, desk.Loading{Accept: acceptRules, Load: loadRules})
 	if err != nil {
-		return nil, desk.Publication{}, err
+		return o, err
 	}
+	for _, say := range o.Words(time.Now()) {
+		fmt.Fprintf(a.err, "firstrod: %s.\n", strings.TrimSuffix(say, "."))
+	}
+	return o, nil
+}
+
+// ownRules are those inside this program.
+func (a *app) ownRules(ctx context.Context) (desk.Opening, error) {
+	p, err := packsNamed("")
+	if err != nil {
+		return desk.Opening{}, err
+	}
+	book, err := p.book(ctx)
+	if err != nil {
+		return desk.Opening{}, err
+	}
+	return desk.Opening{Live: desk.Live{Rulebook: book}}, nil
+}
+
+// inForce is the rules that are in force for a verb that looks back.
+func (a *app) inForce(ctx context.Context) (engine.Rulebook, desk.Publication, error) {
+	o, err := a.opening(ctx, false)
+	return o.Rulebook, o.Publication, err
+}
+
+// loadRules loads what was accepted before.
+func loadRules(ctx context.Context, c desk.Candidate) (engine.Rulebook, error) {
 	book, err := loadBook(ctx, c)
 	if err != nil {
-		return nil, desk.Publication{}, err
+		return nil, err
 	}
-	return book, c.Publication, nil
+	return book, nil
 }
 
-// firstOf reads a source that has kept nothing yet.
-func firstOf(ctx context.Context, source desk.Source) (desk.Candidate, error) {
+// unpublished is why a folder that has published nothing cannot be used.
+func unpublished(ctx context.Context, source desk.Source) error {
 	c, err := source.Read(ctx)
 	if err != nil {
-		return c, err
+		return err
 	}
-	if !c.Published {
-		return c, &engine.Error{Kind: engine.Rules, Say: c.Unpublished,
-			Hint: "firstrod rules publish DIR --by NAME --why TEXT brings them into force"}
-	}
-	return c, source.Keep(ctx, c)
+	return &engine.Error{Kind: engine.Rules, Say: c.Unpublished,
+		Hint: "firstrod rules publish DIR --by NAME --why TEXT brings them into force"}
 }
 
-// ruleSource is where rules come from; nil: from inside this program.
-func (a *app) ruleSource() (desk.Source, error) {
+// ruleSource is where rules come from; nil: from inside this program. One request to
+// an address takes as long as the settings say, or else wait.
+func (a *app) ruleSource(wait time.Duration) (desk.Source, error) {
 	switch {
 	case a.config.RulesURL != "" && a.config.Policies != "":
 		return nil, &engine.Error{Kind: engine.Usage, Say: "policies and rules_url are both set", Hint: "rules come from one of them"}
 	case a.config.RulesURL != "":
 		key, err := desk.Verifier(a.config.RulesKey)
 		if err != nil {
-			return nil, &engine.Error{Kind: engine.Usage, Say: "rules_key is no public key", Hint: "firstrod rules key prints one", Err: err}
+			return nil, wrongKey("rules_key", err)
 		}
-		return desk.NewWeb(desk.WebConfig{URL: a.config.RulesURL, Key: key, Copy: filepath.Join(a.config.Data, "rules.bundle")})
+		return desk.NewWeb(desk.WebConfig{
+			URL: a.config.RulesURL, Key: key, Copy: a.keptRules(), Timeout: cmp.Or(a.config.RulesTimeout, wait),
+		})
 	case a.config.Policies != "":
 		if _, err := os.Stat(a.config.Policies); err != nil {
 			return nil, &engine.Error{Kind: engine.Rules, Say: "there is no policy folder " + a.config.Policies, Err: err}
@@ -82,6 +119,21 @@ func (a *app) ruleSource() (desk.Source, error) {
 		return desk.Folder(a.config.Policies), nil
 	}
 	return nil, nil
+}
+
+// keptRules is the file with the last bundle from the web.
+func (a *app) keptRules() string { return filepath.Join(a.config.Data, "rules.bundle") }
+
+// olderRules gives the refusal of rules that are older than the ledger's the hint
+// that helps where rules come from an address: a folder cannot be named there.
+func (a *app) olderRules(err error) error {
+	e, ok := errors.AsType[*engine.Error](err)
+	if !ok || e.ID != "rules_older" || a.config.RulesURL == "" {
+		return err
+	}
+	hinted := *e
+	hinted.Hint = fmt.Sprintf("have %s give publication %s or a newer one; the last that came is in %s", a.config.RulesURL, e.Args["was"], a.keptRules())
+	return &hinted
 }
 
 // reopen makes rules again that a ledger has kept.
@@ -96,107 +148,4 @@ func reopen(ctx context.Context, packs []byte, place string, day int64) (engine.
 // published is how rules came into force, for the ledger.
 func published(p desk.Publication) engine.Publication {
 	return engine.Publication{By: p.By, Why: p.Why, Serial: p.Serial}
-}
-
-// watchRules brings newly published rules into force while the program runs, and
-// tells the safety managers. Without a source there is nothing to watch.
-func (a *app) watchRules(ctx context.Context, s *site, service *slackbot.Service, log *slog.Logger) error {
-	source, err := a.ruleSource()
-	if err != nil || source == nil {
-		return err
-	}
-	teller := &ruleTeller{ctx: ctx, service: service, log: log}
-	d, err := desk.New(desk.Config{
-		Source: source, Accept: acceptRules, Alert: teller.tell,
-		Record: func(ctx context.Context, book engine.Rulebook, p desk.Publication) error {
-			return s.engine.Publish(ctx, book, published(p))
-		},
-		Live: desk.Live{Rulebook: s.book, Publication: s.publication}, Every: a.rulesEvery(),
-	})
-	if err != nil {
-		return err
-	}
-	teller.settled(source, s.publication)
-	if err := d.Run(ctx); !errors.Is(err, context.Canceled) {
-		return err
-	}
-	return nil
-}
-
-// rulesEvery is how long to wait between two looks at where rules come from: a
-// folder costs nothing, an address somebody's machine.
-func (a *app) rulesEvery() time.Duration {
-	switch {
-	case a.config.RulesEvery > 0:
-		return a.config.RulesEvery
-	case a.config.RulesURL != "":
-		return time.Minute
-	}
-	return 3 * time.Second
-}
-
-// ruleTeller takes what the desk has to say to the log and to safety managers.
-type ruleTeller struct {
-	ctx     context.Context
-	service *slackbot.Service
-	log     *slog.Logger
-}
-
-func (t *ruleTeller) tell(a desk.Alert) {
-	level := slog.LevelWarn
-	if a.Kind == desk.InForce || a.Kind == desk.Mended {
-		level = slog.LevelInfo
-	}
-	t.log.Log(t.ctx, level, a.Say, "kind", string(a.Kind), "publication", a.Publication.Serial, "hint", a.Hint, "err", a.Err)
-	var err error
-	if a.Kind == desk.InForce || a.Kind == desk.Mended {
-		// Whatever was wrong before, several things perhaps, is so no longer.
-		err = t.service.Over(t.ctx, rulesNotices)
-	}
-	editing := a.Kind == desk.Unpublished || a.Over != nil && a.Over.Kind == desk.Unpublished
-	if !editing { // that somebody is at work on files the log knows
-		n := slackbot.Notice{Key: noticeKey(a), Text: alertText(a), Stands: a.Kind == desk.Refused || a.Kind == desk.Unreadable}
-		err = errors.Join(err, t.service.Tell(t.ctx, n))
-	}
-	if err != nil && t.ctx.Err() == nil {
-		t.log.Error("safety managers could not be told about rules", "err", err)
-	}
-}
-
-// rulesNotices is what the keys of all notices about rules begin with.
-const rulesNotices = "rules/"
-
-// settled takes the notices of an earlier run off the home tabs where what they
-// were about was put right while nobody was watching.
-func (t *ruleTeller) settled(source desk.Source, live desk.Publication) {
-	c, err := source.Read(t.ctx)
-	if err != nil || !c.Published || !c.Publication.Same(live) {
-		return // the desk will tell
-	}
-	if err := t.service.Over(t.ctx, rulesNotices); err != nil && t.ctx.Err() == nil {
-		t.log.Error("notices about rules could not be taken down", "err", err)
-	}
-}
-
-// noticeKey is the same for the same alert about the same publication.
-func noticeKey(a desk.Alert) string {
-	return rulesNotices + strconv.FormatInt(a.Publication.Serial, 10) + "/" + string(a.Kind) + "/" + sumOf(a.Say)
-}
-
-// alertText is an alert for a person.
-func alertText(a desk.Alert) string {
-	text := a.Say
-	for _, f := range a.Faults {
-		text += "\n" + f.Place() + ": " + f.Say
-	}
-	if a.Hint != "" {
-		text += "\n" + a.Hint
-	}
-	return text
-}
-
-// sumOf is short and the same for the same text.
-func sumOf(text string) string {
-	sum := sha256.Sum256([]byte(text))
-	return hex.EncodeToString(sum[:6])
 }

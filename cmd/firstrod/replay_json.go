@@ -24,6 +24,8 @@ type replayJSON struct {
 	Refused    []replayReleaseJSON `json:"releases_refused"`
 	Wanting    []replayReleaseJSON `json:"releases_wanting"`
 	Passable   []replayReleaseJSON `json:"newly_passable"`
+
+	Places map[string]int `json:"bores_by_place"` // "" for a bore that names none
 }
 
 type replayCheckJSON struct {
@@ -77,6 +79,7 @@ func (a *app) replayJSON(out engine.Outcome, diffs changes, cat *engine.Catalogu
 		Difference: map[string]diffJSON{}, Metal: []string{}, Differs: append([]string{}, out.Differs...),
 		New: checkIDs(out.New), Gone: checkIDs(out.Gone), Checks: []replayCheckJSON{}, Needs: []replayNeedJSON{},
 		Refused: releasesJSON(out.Refused), Wanting: releasesJSON(out.Wanting), Passable: releasesJSON(out.Passable),
+		Places: out.Places,
 	}
 	for _, one := range diffs.all {
 		d := a.diffJSON(one.Difference, one.cat)

@@ -25,7 +25,10 @@ func (a *app) printReplay(out engine.Outcome, diffs changes, cat *engine.Catalog
 			a.printf("    %s\n", a.exampleWords(e, cat))
 		}
 	}
-	if len(out.Checks) == 0 {
+	switch {
+	case len(diffs.all) > 0 && !diffs.met(out.Places):
+		a.printf("No bore on record lay where these rules differ, so the records cannot say what they would do there.\n")
+	case len(out.Checks) == 0:
 		a.printf("No finding would have come out another way.\n")
 	}
 	for _, n := range out.Needs {

@@ -63,12 +63,7 @@ EXIT STATUS
   4 the ledger does not verify, or a decision comes out otherwise
   5 a proof file is neither pinned nor witnessed   130 interrupted`,
 		SilenceUsage: true, SilenceErrors: true,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage(fmt.Errorf("there is no verb %q", args[0]))
-			}
-			return nil
-		},
+		Args: func(cmd *cobra.Command, args []string) error { return arguments(cmd, cobra.NoArgs, args) },
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 		PersistentPreRunE: func(cmd *cobra.Command, _ []string) (err error) {
 			a.config, err = readConfig(cmd.Flags())
@@ -83,15 +78,6 @@ EXIT STATUS
 		wrapArgs(cmd)
 	}
 	return root
-}
-
-// wrapArgs gives wrong arguments the exit code of wrong usage.
-func wrapArgs(cmd *cobra.Command) {
-	check := cmd.Args
-	if check == nil {
-		check = cobra.NoArgs
-	}
-	cmd.Args = func(cmd *cobra.Command, args []string) error { return usage(check(cmd, args)) }
 }
 
 func usage(err error) error {
@@ -119,8 +105,8 @@ type site struct {
 	store  *boltstore.Store
 	engine *engine.Engine
 
-	book        engine.Rulebook  // in force when the program started
-	publication desk.Publication // how it came into force
+	book    engine.Rulebook // in force when the program started
+	opening desk.Opening    // how it came into force
 }
 
 // look reads what a picture on the shelf says of itself.
@@ -129,16 +115,21 @@ func (s *site) look(ctx context.Context, sum string) (exif.Info, error) {
 	return exif.Read(data), err
 }
 
-// open opens the data folder. A verb that only reads does not start a ledger,
-// and writes nothing into one.
-func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
-	if readOnly {
+// manner is how a verb opens the data folder.
+type manner struct {
+	readOnly bool // it does not start a ledger, and writes nothing into one
+	ask      bool // it judges bores as they stand now, so it asks for newer rules first
+}
+
+// open opens the data folder.
+func (a *app) open(ctx context.Context, m manner) (*site, error) {
+	if m.readOnly {
 		if _, err := os.Stat(filepath.Join(a.config.Data, "ledger.db")); err != nil {
 			return nil, &engine.Error{Kind: engine.NotFound, Say: "there is no ledger in " + a.config.Data,
 				Hint: "firstrod chat starts one; --data names another folder", Err: err}
 		}
 	}
-	book, publication, err := a.inForce(ctx)
+	o, err := a.opening(ctx, m.ask)
 	if err != nil {
 		return nil, err
 	}
@@ -147,18 +138,29 @@ func (a *app) open(ctx context.Context, readOnly bool) (*site, error) {
 		return nil, err
 	}
 	a.tellRestored(store)
-	e, err := engine.New(ctx, engine.Config{
-		Rules: book, Publication: published(publication), Reopen: reopen, Store: store, Registry: store, ReadOnly: readOnly,
-	})
+	var before []inTurn
+	if !m.readOnly {
+		before, err = a.missed(ctx, store, o.Publication)
+	}
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
-	return &site{store, e, book, publication}, nil
+	e, err := enforced(ctx, engine.Config{
+		Rules: o.Rulebook, Publication: published(o.Publication), Reopen: reopen, Store: store, Registry: store, ReadOnly: m.readOnly,
+	}, before)
+	if err != nil {
+		return nil, errors.Join(a.olderRules(err), store.Close())
+	}
+	return &site{store, e, o.Rulebook, o}, nil
 }
 
 // with opens the data folder for reading, and closes it whatever happens.
 func (a *app) with(ctx context.Context, fn func(*site) error) error {
-	s, err := a.open(ctx, true)
+	return a.within(ctx, manner{readOnly: true}, fn)
+}
+
+func (a *app) within(ctx context.Context, m manner, fn func(*site) error) error {
+	s, err := a.open(ctx, m)
 	if err != nil {
 		return err
 	}

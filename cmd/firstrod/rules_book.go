@@ -31,6 +31,21 @@ func loadBook(ctx context.Context, c desk.Candidate) (*rules.Book, error) {
 	return book, nil
 }
 
+// weaker says what a base that came with rules makes less strict than the base inside
+// this program, or nil. It is asked before rules come into force, and not of those that
+// are: a newer program must not take the rules away from a crew.
+func weaker(ctx context.Context, book *rules.Book) error {
+	own, err := inside()
+	if err != nil {
+		return err
+	}
+	floor, err := rules.LoadBook(ctx, rules.Layers{Base: own.Base}, rules.Options{})
+	if err != nil {
+		return err
+	}
+	return asDesk(rules.Weaker(floor.Set("", 0), book.Set("", 0)))
+}
+
 func layersIn(c desk.Candidate, own rules.Layers) rules.Layers {
 	l := rules.Layers{Base: own.Base, Local: c.Local()}
 	if base := c.Base(); base != nil {

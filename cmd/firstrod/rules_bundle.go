@@ -8,8 +8,10 @@ import (
 	"io/fs"
 	"os"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/mod/sumdb/note"
 
 	"firstrod/engine"
 	"firstrod/engine/desk"
@@ -67,38 +69,46 @@ func writeFresh(path, line string, mode fs.FileMode) error {
 }
 
 func (a *app) rulesExport() *cobra.Command {
-	key, out := "", ""
+	key, out, renewBy := "", "", ""
 	cmd := &cobra.Command{
 		Use:   "export DIR",
 		Short: "Write the published rules of a folder to one signed file",
 		Long: `export writes what was published in DIR to FILE, all at once, signed with the
 private key in KEYFILE. Carry the file to another site, or put it on a web server
-that other sites name in rules_url.`,
+that other sites name in rules_url.
+
+With --renew-by DAY the file promises, under the signature, that a newer one will be
+there by then: other rules, or the same ones exported again with a later day. A site
+whose server still gives the old file after that day says so to its safety managers;
+without a promise nobody can tell a server that holds newer rules back from one that
+has none. The rules stay in force either way. Once you promise, promise every time.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if key == "" || out == "" {
 				return usage(errors.New("an export needs -o FILE and --key KEYFILE"))
 			}
-			return a.exportRules(args[0], key, out)
+			return a.exportRules(args[0], key, out, renewBy)
 		},
 	}
 	cmd.Flags().StringVar(&key, "key", "", "file with the private key")
 	cmd.Flags().StringVarP(&out, "out", "o", "", "file to write")
+	cmd.Flags().StringVar(&renewBy, "renew-by", "", "promise to sign anew by this day, such as 2027-01-31 (default: no promise)")
 	return cmd
 }
 
-func (a *app) exportRules(dir, key, out string) error {
-	secret, err := privateKey(key)
-	if err != nil {
-		return err
-	}
-	signer, err := desk.Signer(secret)
+func (a *app) exportRules(dir, key, out, renewBy string) error {
+	signer, err := privateKey(key)
 	if err != nil {
 		return err
 	}
 	c, err := desk.Read(dir)
 	if err != nil {
 		return a.refusedIn(dir, err)
+	}
+	if renewBy != "" {
+		if c.RenewBy, err = desk.Promise(renewBy, time.Now()); err != nil {
+			return err
+		}
 	}
 	bundle, err := desk.Seal(c, signer)
 	if err != nil {
@@ -108,23 +118,44 @@ func (a *app) exportRules(dir, key, out string) error {
 		return err
 	}
 	a.printf("Publication %d is in %s, signed by %s.\n", c.Publication.Serial, out, signer.Name())
+	a.sayPromise(c)
 	return nil
 }
 
+// sayPromise says what a bundle promises.
+func (a *app) sayPromise(c desk.Candidate) {
+	if !c.RenewBy.IsZero() {
+		a.printf("It promises to be signed anew by %s.\n", c.RenewBy.Format(time.DateOnly))
+	}
+}
+
 // privateKey reads a key that nobody else may read.
-func privateKey(path string) (string, error) {
+func privateKey(path string) (note.Signer, error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return "", &engine.Error{Kind: engine.Usage, Say: "there is no key file " + path, Hint: "firstrod rules key makes one", Err: err}
-	}
-	if open := info.Mode().Perm() & 0o077; open != 0 {
-		return "", &engine.Error{Kind: engine.Usage, Say: "others may read or write the private key in " + path, Hint: "chmod 600 " + path}
+		return nil, &engine.Error{Kind: engine.Usage, Say: "there is no key file " + path, Hint: "firstrod rules key makes one", Err: err}
 	}
 	text, err := os.ReadFile(path)
 	if err != nil {
-		return "", &engine.Error{Kind: engine.Usage, Say: "the key file cannot be read: " + path, Err: err}
+		return nil, &engine.Error{Kind: engine.Usage, Say: "the key file cannot be read: " + path, Err: err}
 	}
-	return string(text), nil
+	signer, err := desk.Signer(string(text))
+	if err != nil {
+		return nil, wrongKey(path, err)
+	}
+	if open := info.Mode().Perm() & 0o077; open != 0 {
+		return nil, &engine.Error{Kind: engine.Usage, Say: "others may read or write the private key in " + path, Hint: "chmod 600 " + path}
+	}
+	return signer, nil
+}
+
+// wrongKey says of a key where it stands.
+func wrongKey(where string, err error) error {
+	e, ok := errors.AsType[*engine.Error](err)
+	if !ok {
+		return err
+	}
+	return &engine.Error{Kind: e.Kind, Say: where + ": " + e.Say, Hint: e.Hint, Err: e.Err}
 }
 
 func (a *app) rulesImport() *cobra.Command {
@@ -150,11 +181,7 @@ that it is. A service that watches DIR uses it from then on.`,
 }
 
 func (a *app) importRules(ctx context.Context, file, key, to string) error {
-	public, err := publicKey(key)
-	if err != nil {
-		return err
-	}
-	verifier, err := desk.Verifier(public)
+	verifier, err := publicKey(key)
 	if err != nil {
 		return err
 	}
@@ -162,7 +189,7 @@ func (a *app) importRules(ctx context.Context, file, key, to string) error {
 	if err != nil {
 		return err
 	}
-	if err := a.changes(ctx, to, c); err != nil {
+	if err := a.changes(ctx, to, c, c.Publication.By); err != nil {
 		return err
 	}
 	fresh, err := desk.Import(to, c)
@@ -175,20 +202,25 @@ func (a *app) importRules(ctx context.Context, file, key, to string) error {
 	}
 	a.printf("Signed by %s. ", verifier.Name())
 	a.sayPublished(c.Publication)
+	a.sayPromise(c)
 	return nil
 }
 
 // publicKey is the key itself, or what is in the file that is named.
-func publicKey(key string) (string, error) {
+func publicKey(key string) (note.Verifier, error) {
 	if key == "" {
-		return "", usage(errors.New("name the key that must have signed the rules: --key KEY"))
+		return nil, usage(errors.New("name the key that must have signed the rules: --key KEY"))
 	}
 	if strings.Count(key, "+") >= 2 {
-		return key, nil
+		return desk.Verifier(key)
 	}
 	text, err := os.ReadFile(key)
 	if err != nil {
-		return "", &engine.Error{Kind: engine.Usage, Say: key + " is neither a public key nor a file with one", Err: err}
+		return nil, &engine.Error{Kind: engine.Usage, Say: key + " is neither a public key nor a file with one", Err: err}
 	}
-	return string(text), nil
+	v, err := desk.Verifier(string(text))
+	if err != nil {
+		return nil, wrongKey(key, err)
+	}
+	return v, nil
 }

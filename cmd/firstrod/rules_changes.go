@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"firstrod/engine"
+	"firstrod/engine/ledger"
 	"firstrod/engine/rules"
 )
 
@@ -82,6 +83,20 @@ func (c changes) print(a *app) {
 			}
 		}
 	}
+}
+
+// met says whether a bore on record lay where something changes.
+func (c changes) met(bores map[string]int) bool {
+	for jurisdiction := range bores {
+		place := jurisdiction
+		for place != "" && !slices.Contains(c.places, place) {
+			place = ledger.Wider(place)
+		}
+		if slices.ContainsFunc(c.all, func(one change) bool { return slices.Contains(one.places, place) }) {
+			return true
+		}
+	}
+	return false
 }
 
 // shownPlaces is how many places are named one by one.

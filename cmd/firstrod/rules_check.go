@@ -53,6 +53,9 @@ holds there.`,
 			if err != nil {
 				return a.orFaults(p, err)
 			}
+			if err := weaker(cmd.Context(), b); err != nil {
+				return a.orFaults(p, err)
+			}
 			set, err := w.set(b)
 			if err != nil {
 				return err

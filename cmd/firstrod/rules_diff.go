@@ -132,7 +132,7 @@ func (a *app) printDetails(all []rules.Detail) {
 		}
 		switch {
 		case d.Before == "" && d.After == "":
-			a.printf("    %sother words: %s\n", way, d.Name)
+			a.printf("    %s%s: in other words\n", way, d.Name)
 		default:
 			a.printf("    %s%s: was %s, is now %s\n", way, d.Name, orNothing(d.Before), orNothing(d.After))
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"firstrod/engine"
 	"firstrod/engine/quantity"
@@ -82,4 +83,18 @@ func (a *app) endedWords(l engine.Loosened) string {
 	}
 	return fmt.Sprintf("over: %s is loosened by %s no more since %s, so %s. Take the entry away, or have it approved anew with a later day.",
 		l.Name, l.Pack, a.dateWords(l.Until+1), holds)
+}
+
+// approvedBy refuses what is newly loosened with the approval of whoever publishes it:
+// two people, or it is nobody's check on the other.
+func (c changes) approvedBy(publisher string) error {
+	for _, one := range c.all {
+		for _, e := range one.Eased {
+			if e.After != nil && strings.EqualFold(strings.TrimSpace(e.After.By), strings.TrimSpace(publisher)) {
+				return &engine.Error{Kind: engine.Rules, Say: e.After.Name + " would be loosened with the approval of " + publisher + ", who publishes it",
+					Hint: "have somebody else approve it, and name them under approved_by"}
+			}
+		}
+	}
+	return nil
 }

@@ -39,19 +39,28 @@ type sourceJSON struct {
 func (a *app) rulesExplain() *cobra.Command {
 	var w where
 	cmd := &cobra.Command{
-		Use:   "explain CHECK",
-		Short: "Say what stands behind one check",
+		Use:   "explain CHECK|LIMIT",
+		Short: "Say what stands behind one check or one limit",
 		Long: `explain shows what a check reads and which questions are behind it, where the
 rule comes from, the limits as they are now, who may waive it, why it is there
 and what to do when it does not hold. --lang es gives its texts in Spanish. With
---place it also says which pack has set a limit, and until when it is loosened.`,
+--place it also says which pack has set a limit and why, and until when it is
+loosened. Of a limit, such as ground.standoff, it shows the value, who set it, where
+it comes from and why, and which checks read it.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			set, err := a.setOf(cmd.Context(), &w)
+			book, err := a.bookInUse(cmd.Context())
 			if err != nil {
 				return err
 			}
-			c, err := findCheck(set.Catalogue(), args[0])
+			set, err := w.set(book)
+			if err != nil {
+				return err
+			}
+			if p, ok := limitNamed(set.Catalogue(), args[0]); ok {
+				return a.explainLimit(set.Catalogue(), p)
+			}
+			c, err := findCheck(set.Catalogue(), book, args[0])
 			if err != nil {
 				return err
 			}
@@ -69,34 +78,10 @@ and what to do when it does not hold. --lang es gives its texts in Spanish. With
 	return a.jsonFlag(w.flags(cmd))
 }
 
-// findCheck finds a check by its id, with a slash or a point in it, and names
-// the nearest where there is none: by the whole id, or by its last part alone.
-func findCheck(cat *engine.Catalogue, typed string) (*engine.Check, error) {
-	id := strings.ReplaceAll(strings.TrimSuffix(typed, ".rego"), "/", ".")
-	if c, ok := cat.Check(id); ok {
-		return c, nil
-	}
-	var ids, parts []string
-	whole := map[string]string{}
-	for _, c := range cat.Checks {
-		_, part, _ := strings.Cut(c.ID, ".")
-		ids, parts, whole[part] = append(ids, c.ID), append(parts, part), c.ID
-	}
-	best := rules.Nearest(id, ids)
-	if best == "" {
-		best = whole[rules.Nearest(id, parts)]
-	}
-	e := &engine.Error{Kind: engine.NotFound, Say: "there is no check " + typed, Hint: "firstrod rules list shows them all"}
-	if best != "" {
-		e.Hint = "did you mean " + best + "? " + e.Hint
-	}
-	return nil, e
-}
-
 func (a *app) explainJSON(cat *engine.Catalogue, c *engine.Check, demand string) explainJSON {
 	about, lang := rules.About(cat, c), a.config.Lang
 	e := explainJSON{
-		checkJSON: checkJSON{c.ID, c.Area, c.Layer, c.Title.In(lang), perWhat(c.Each), string(c.Gate), c.Waivable, limitsJSON(about.Limits, lang)},
+		checkJSON: checkJSON{c.ID, c.Area, c.Layer, c.Title.In(lang), perWhat(c.Each), string(c.Gate), c.Waivable, reasoned(cat, about.Limits, lang)},
 		Demands:   demand, AppliesBy: readsJSON(about.Exempt), HoldsBy: readsJSON(about.Pass), Sources: []sourceJSON{},
 		MayWaive: mayWaive(c), Why: filled(cat, c.Why, lang), Remedy: filled(cat, c.Remedy, lang), File: c.File,
 	}
@@ -143,6 +128,9 @@ func (a *app) printExplain(cat *engine.Catalogue, c *engine.Check, demand string
 		}
 		a.printf("%-12s %s is %s%s; %s%s\n", first(i, "limits"), p.Name, inWords(p, lang), setBy(cat, p, lang), direction(p), fixed)
 		a.printf("%-12s   %s\n", "", sourceLine(p.Source))
+		if why := filled(cat, p.Reason, lang); why != "" {
+			a.printf("%-12s   %s\n", "", why)
+		}
 		if words := metalWords(cat, p, lang); words != "" {
 			a.printf("%-12s   %s\n", "", words)
 		}

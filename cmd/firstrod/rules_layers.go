@@ -2,16 +2,14 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
-
-	"github.com/spf13/cobra"
 
 	"firstrod/engine"
-	"firstrod/engine/quantity"
+	"firstrod/engine/desk"
 	"firstrod/engine/rules"
 	"firstrod/policies"
 )
@@ -110,40 +108,32 @@ func (p packs) book(ctx context.Context) (*rules.Book, error) {
 	return rules.LoadBook(ctx, p.layers, rules.Options{Pinned: pinned})
 }
 
-// where is the place and the day that a verb looks at.
-type where struct{ place, day string }
-
-func (w *where) flags(cmd *cobra.Command) *cobra.Command {
-	cmd.Flags().StringVar(&w.place, "place", "", "where the bore is, such as US-VA/alder (default: no place, the base alone)")
-	cmd.Flags().StringVar(&w.day, "day", "", "the day, such as 2027-06-30 (default: today)")
-	return cmd
-}
-
-// set is the rules there on that day.
-func (w *where) set(b *rules.Book) (*rules.Set, error) {
-	if w.place != "" && !engine.ValidJurisdiction(w.place) {
-		return nil, &engine.Error{Kind: engine.Usage, Say: w.place + " is not a place",
-			Hint: "write the state, then county and town in small letters, as in US-VA/alder"}
+// bookInUse loads the rules that --policies names as they lie there, those that came
+// last from the address of the settings, or those inside this program.
+func (a *app) bookInUse(ctx context.Context) (*rules.Book, error) {
+	if a.config.RulesURL != "" {
+		return a.bookAgainst(ctx, "")
 	}
-	day := engine.Day(time.Now(), time.Local)
-	if w.day != "" {
-		v, err := quantity.ParseHuman(quantity.Date, w.day)
-		if err != nil {
-			return nil, &engine.Error{Kind: engine.Usage, Say: w.day + " is not a day", Hint: "write it like 2027-06-30", Err: err}
-		}
-		day = v.Base()
-	}
-	return b.Set(w.place, day), nil
-}
-
-// setOf loads the rules that --policies names, or those inside this program, and
-// takes those of a place and day.
-func (a *app) setOf(ctx context.Context, w *where) (*rules.Set, error) {
 	p, err := packsNamed(a.config.Policies)
 	if err != nil {
 		return nil, err
 	}
-	b, err := p.book(ctx)
+	if p.name != "" {
+		a.noteUnpublished(p.name)
+	}
+	return p.book(ctx)
+}
+
+// noteUnpublished says so where files are shown that judge no bore.
+func (a *app) noteUnpublished(dir string) {
+	if c, err := desk.Read(dir); err == nil && !c.Published {
+		fmt.Fprintf(a.err, "note: these rules are not in force: %s\n", c.Unpublished)
+	}
+}
+
+// setOf takes of them those of a place and day.
+func (a *app) setOf(ctx context.Context, w *where) (*rules.Set, error) {
+	b, err := a.bookInUse(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -31,17 +31,27 @@ type limitJSON struct {
 	Exact    string `json:"exact"` // in base units
 	Stricter string `json:"stricter"`
 	Fixed    bool   `json:"fixed"`
-	Pack     string `json:"pack"` // that set it
-	Base     string `json:"base"` // its value in the base, where that is another
+	Pack     string `json:"pack"`             // that set it
+	Base     string `json:"base"`             // its value in the base, where that is another
+	Reason   string `json:"reason,omitempty"` // why it is there, or why that pack has set it
 }
 
 func limitsJSON(limits []*engine.Param, lang string) []limitJSON {
 	all := make([]limitJSON, len(limits))
 	for i, p := range limits {
-		all[i] = limitJSON{p.Name, inWords(p, lang), exactly(p.Value), p.Stricter, p.Fixed, packName(p), ""}
+		all[i] = limitJSON{p.Name, inWords(p, lang), exactly(p.Value), p.Stricter, p.Fixed, packName(p), "", ""}
 		if p.Base.Valid() {
 			all[i].Base = quantity.PrintIn(p.Base, lang, nil, p.Base)
 		}
+	}
+	return all
+}
+
+// reasoned is the limits with the reason for each.
+func reasoned(cat *engine.Catalogue, limits []*engine.Param, lang string) []limitJSON {
+	all := limitsJSON(limits, lang)
+	for i, p := range limits {
+		all[i].Reason = filled(cat, p.Reason, lang)
 	}
 	return all
 }
@@ -77,7 +87,7 @@ func (a *app) listJSON(cat *engine.Catalogue) []checkJSON {
 	for i, c := range cat.Checks {
 		all[i] = checkJSON{
 			Check: c.ID, Area: c.Area, Layer: c.Layer, Title: c.Title.In(a.config.Lang), Each: perWhat(c.Each),
-			Gate: string(c.Gate), Waivable: c.Waivable, Limits: limitsJSON(rules.About(cat, c).Limits, a.config.Lang),
+			Gate: string(c.Gate), Waivable: c.Waivable, Limits: reasoned(cat, rules.About(cat, c).Limits, a.config.Lang),
 		}
 	}
 	return all

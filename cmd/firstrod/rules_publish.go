@@ -68,7 +68,7 @@ func (a *app) publish(ctx context.Context, dir string, who byAndWhy) error {
 		a.printf("Nothing to publish: these files are publication %d already.\n", c.Publication.Serial)
 		return nil
 	}
-	if err := a.changes(ctx, dir, c); err != nil {
+	if err := a.changes(ctx, dir, c, who.by); err != nil {
 		return err
 	}
 	serial, err := desk.Next(dir)
@@ -88,8 +88,9 @@ func (a *app) sayPublished(p desk.Publication) {
 }
 
 // changes makes a candidate ready, as a service would, and says what it changes
-// about what was published in dir before it.
-func (a *app) changes(ctx context.Context, dir string, c desk.Candidate) error {
+// about what was published in dir before it. Nobody publishes what they approved
+// themselves.
+func (a *app) changes(ctx context.Context, dir string, c desk.Candidate, by string) error {
 	after, err := readyBook(ctx, c)
 	if err != nil {
 		return a.refusedIn(dir, err)
@@ -104,7 +105,7 @@ func (a *app) changes(ctx context.Context, dir string, c desk.Candidate) error {
 	}
 	what.print(a)
 	a.printEnded(after)
-	return nil
+	return what.approvedBy(by)
 }
 
 // inForceIn is what was published in dir last, or the rules inside this program
@@ -192,7 +193,7 @@ func (a *app) rollback(ctx context.Context, dir string, serial int64, who byAndW
 	if err != nil {
 		return err
 	}
-	if err := a.changes(ctx, dir, c); err != nil {
+	if err := a.changes(ctx, dir, c, who.by); err != nil {
 		return err
 	}
 	p, err := desk.Rollback(dir, serial, who.by, who.why, time.Now())

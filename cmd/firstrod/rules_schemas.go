@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 
@@ -25,22 +26,26 @@ then refuses a misspelled name: opa check --strict -s OUT DIR/base DIR/local/COD
 			if err != nil {
 				return err
 			}
-			input, params, err := rules.Schemas(cmd.Context(), layers)
-			if err != nil {
-				return err
-			}
-			if err := os.MkdirAll(out, 0o755); err != nil {
-				return unwritten(out, err)
-			}
-			for name, text := range map[string][]byte{"input.json": input, "params.json": params} {
-				if err := os.WriteFile(filepath.Join(out, name), text, 0o644); err != nil {
-					return unwritten(filepath.Join(out, name), err)
-				}
-			}
-			return nil
+			return writeSchemas(cmd.Context(), layers, out)
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "folder to write into, such as policies/schemas")
 	cobra.CheckErr(cmd.MarkFlagRequired("out"))
 	return cmd
+}
+
+func writeSchemas(ctx context.Context, layers rules.Layers, out string) error {
+	input, params, err := rules.Schemas(ctx, layers)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return unwritten(out, err)
+	}
+	for name, text := range map[string][]byte{"input.json": input, "params.json": params} {
+		if err := os.WriteFile(filepath.Join(out, name), text, 0o644); err != nil {
+			return unwritten(filepath.Join(out, name), err)
+		}
+	}
+	return nil
 }

@@ -49,7 +49,11 @@ func readyBook(ctx context.Context, c desk.Candidate) (*rules.Book, error) {
 	if err := desk.Trial(ctx, child, c, desk.DefaultLimits()); err != nil {
 		return nil, err
 	}
-	return loadBook(ctx, c)
+	book, err := loadBook(ctx, c)
+	if err != nil || c.Base() == nil {
+		return book, err
+	}
+	return book, weaker(ctx, book)
 }
 
 // ownProgram is this very program, also after another was put in its place.

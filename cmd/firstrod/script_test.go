@@ -26,7 +26,9 @@ func TestMain(m *testing.M) {
 // release, with dates that are good today, "pack DIR" writes the base pack, "forge
 // FROM TO" writes a ledger with a lie in it, "exits STATUS COMMAND" wants a status, "limit
 // DIR NAME WAS IS" changes a length in the limits of a pack, "number DIR KIND"
-// sets N to the first record of a kind.
+// sets N to the first record of a kind, "web DIR|dead|hangs" has the server at $WEB
+// give the files of DIR, no answer, or silence, "promise DIR KEY FILE DAY" exports with
+// a promise to sign anew by a day that may be over.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
@@ -34,10 +36,15 @@ func TestScripts(t *testing.T) {
 			env.Setenv("HOME", env.WorkDir)
 			env.Setenv("XDG_DATA_HOME", filepath.Join(env.WorkDir, "xdg"))
 			env.Setenv("TZ", "America/Phoenix")
+			web := startWeb()
+			env.Defer(web.Close)
+			env.Values[webKey{}] = web
+			env.Setenv("WEB", web.URL)
 			return nil
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"flip": flip, "crew": crew, "pack": pack, "forge": forge, "exits": exits, "limit": limit, "number": numberOf,
+			"web": setWeb, "promise": promise,
 		},
 		UpdateScripts: os.Getenv("UPDATE_SCRIPTS") != "",
 	})

@@ -86,6 +86,7 @@ func (a *app) runServe(ctx context.Context) (err error) {
 		}
 	}()
 	beside.Go(func() { a.postCheckpoints(ctx, s, service, cfg.Log) })
+	beside.Go(func() { (&ruleTeller{ctx: ctx, service: service, log: cfg.Log}).overtaken() }) // while it was down
 	beside.Go(func() {
 		if err := a.watchRules(ctx, s, service, cfg.Log); err != nil {
 			cfg.Log.Error("newly published rules are not seen", "err", err)

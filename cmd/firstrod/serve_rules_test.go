@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -181,10 +182,19 @@ func TestServeTellsOfRules(t *testing.T) {
 	y.overlay("65 ft", "recheck")
 	y.publish(exitFine, "at once")
 	c.told("Rules 5 are in force")
+	// The crew is told at once, in the thread and in the channel.
+	const void = "RELEASE VOID: OR-4 is not ready to drill any more, other rules came into force that did not let it stand: at once."
+	for _, thread := range []string{"", c.thread} {
+		c.fake.Wait("the crew to be told", time.Minute, func() bool {
+			return slices.ContainsFunc(c.fake.Messages(crewRoom, thread), func(m slackfake.Message) bool {
+				return strings.HasPrefix(m.Text, void) && strings.Contains(m.Text, "BLOCKED: Nearest metal is at 50 ft")
+			})
+		})
+	}
 	if text := c.heard("status"); strings.Contains(text, "READY TO DRILL") || !strings.Contains(text, "65 ft") {
 		t.Errorf("a release stands under rules that do not hold:\n%s", text)
 	}
-	wants(t, c.heard("70 ft"), "70 ft", "Holds.", "RELEASE VOID: OR-4")
+	wants(t, c.heard("70 ft"), "70 ft", "Holds.", "Two people sign")
 	if text := strings.Join(c.texts(c.fake.DM(marta)), "\n"); strings.Contains(text, "not published") || strings.Count(text, "are in force") != 3 {
 		t.Errorf("told of somebody's work on files:\n%s", text)
 	}

@@ -100,6 +100,8 @@ func (s *Story) said(r ledger.Record) []string {
 		return shownFiles(r)
 	case ledger.KindMoved:
 		return []string{"set the jurisdiction right: " + orBase(r.Moved.Jurisdiction)}
+	case ledger.KindRechecked:
+		return []string{"published rules by which the release does not stand" + why}
 	case ledger.KindReason:
 		return []string{"said why the bore was stopped" + why}
 	case ledger.KindStart:
@@ -133,6 +135,9 @@ func inForce(r ledger.Record) string {
 	s := fmt.Sprintf("rules %.8s came into force", r.Rules)
 	if r.Pack == nil {
 		return s
+	}
+	if r.Pack.Serial > 0 {
+		s = fmt.Sprintf("publication %d: rules %.8s are in force", r.Pack.Serial, r.Rules) // at some places perhaps as before
 	}
 	if r.Pack.Place != "" {
 		s += " at " + r.Pack.Place

@@ -103,6 +103,8 @@ func Void(reason string) string {
 		return "its time was over"
 	case engine.VoidRule:
 		return "a rule holds no longer"
+	case engine.VoidRules:
+		return "other rules came into force that did not let it stand"
 	case engine.VoidMoved:
 		return "its jurisdiction was set right"
 	case engine.VoidClosed:

@@ -15,6 +15,7 @@ const (
 	Refused     Kind = "refused"     // a publication was looked at and is not used
 	Mended      Kind = "mended"      // what the last alert was about is over
 	InForce     Kind = "in_force"    // other rules have come into force
+	Stale       Kind = "stale"       // the rules in force were to be signed anew by a day, and were not
 )
 
 // Alert is something the safety manager should know. In all kinds but InForce

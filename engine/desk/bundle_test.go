@@ -240,6 +240,22 @@ func TestABundleWithoutAKey(t *testing.T) {
 	}
 }
 
+// Whoever mixes the two halves of a key up is told which is wanted, and the private
+// one is not shown.
+func TestTheOtherHalfOfAKey(t *testing.T) {
+	secret, public, err := NewKey(rand.NewChaCha8([32]byte{}), yard)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = Verifier(secret + "\n")
+	fails(t, err, engine.Usage, "this is the private key")
+	if strings.Contains(err.Error(), secret[len(secret)-20:]) {
+		t.Error("the private key is shown")
+	}
+	_, err = Signer(public + "\n")
+	fails(t, err, engine.Usage, "this is the public key")
+}
+
 // Two spellings of one signature are one too many.
 func TestALooseSpellingOfTheSignature(t *testing.T) {
 	bundle, _ := sealed(t)

@@ -26,6 +26,7 @@ type Live struct {
 	Rulebook    engine.Rulebook
 	Publication Publication
 	Since       time.Time // when they came into force here
+	RenewBy     time.Time // the day by which their signer has promised to sign anew; zero: no promise
 }
 
 // Clock is what the desk does with time.
@@ -61,6 +62,7 @@ type Desk struct {
 	last    Publication // nothing before it comes into force
 	seen    string      // mark of the look before this one
 	trouble *trouble    // what an alert was raised about, until all is well again
+	stale   *stale      // the broken promise that was told of
 }
 
 // New makes a desk. It reads nothing yet.
@@ -131,6 +133,7 @@ const publishHint = "firstrod rules publish brings them into force"
 func (d *Desk) Run(ctx context.Context) error {
 	for {
 		d.look(ctx)
+		d.watchPromise()
 		if err := d.cfg.Clock.Sleep(ctx, d.cfg.Every); err != nil {
 			return err
 		}
@@ -172,13 +175,17 @@ func markOf(c Candidate, err error) string {
 		say, _ := inWords(err) // the cause may hold a port or a time
 		return "error: " + say
 	}
-	return fmt.Sprintf("%s %t %+v", c.Sum, c.Published, c.Publication)
+	return fmt.Sprintf("%s %t %+v %s", c.Sum, c.Published, c.Publication, c.RenewBy)
 }
 
 // offer brings a published candidate into force if it can.
 func (d *Desk) offer(ctx context.Context, mark string, c Candidate) {
 	live := d.Live()
 	if live != nil && c.Publication.Same(live.Publication) {
+		if err := d.renew(ctx, c); err != nil {
+			d.raise(mark, Refused, c, err)
+			return
+		}
 		d.mended()
 		return
 	}
@@ -215,7 +222,7 @@ func (d *Desk) bring(ctx context.Context, c Candidate) error {
 		}
 	}
 	d.last = c.Publication
-	d.live.Store(&Live{book, c.Publication, d.cfg.Clock.Now()})
+	d.live.Store(&Live{book, c.Publication, d.cfg.Clock.Now(), c.RenewBy})
 	return nil
 }
 

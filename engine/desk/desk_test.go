@@ -472,7 +472,7 @@ func TestStart(t *testing.T) {
 	})
 	t.Run("on other rules", func(t *testing.T) {
 		dir := newFolder(t)
-		s := newStand(t, dir, func(c *Config) { c.Live = Live{&book{5}, Publication{Serial: 5}, noon} })
+		s := newStand(t, dir, func(c *Config) { c.Live = Live{&book{5}, Publication{Serial: 5}, noon, time.Time{}} })
 		s.inForce(5)
 		publish(t, dir, "first")
 		s.run().looks(3)

@@ -77,6 +77,22 @@ func unwritten(what string, err error) error {
 	return &engine.Error{Kind: engine.Storage, Say: what + " cannot be written", Err: err}
 }
 
+// restated says an error in other words; its kind, cause and faults stay, and its
+// hint, if it has one.
+func restated(err error, say, otherwise string) error {
+	_, hint := inWords(err)
+	hint = cmp.Or(hint, otherwise)
+	cause := err
+	if e, ok := errors.AsType[*engine.Error](err); ok {
+		cause = e.Err
+	}
+	e := &engine.Error{Kind: engine.KindOf(err), Say: say, Hint: hint, Err: cause}
+	if faults := FaultsOf(err); len(faults) > 0 {
+		return &Refusal{e, faults}
+	}
+	return e
+}
+
 // inWords splits an error into what a person reads.
 func inWords(err error) (say, hint string) {
 	if e, ok := errors.AsType[*engine.Error](err); ok {

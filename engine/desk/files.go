@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 )
 
 // Bounds on what is read, from a folder, an archive or the web. A real folder
@@ -24,6 +25,10 @@ const (
 	publicationName = "publication.json"
 	manifestName    = "manifest.note"
 )
+
+// schemasName is a folder beside the packs with what the stock rule engine wants to
+// know; it decides nothing, so it is neither read nor carried.
+const schemasName = "schemas"
 
 // file is one file with its exact bytes.
 type file struct {
@@ -110,6 +115,7 @@ type Candidate struct {
 	Published   bool        // whether the files are what Publication names
 	Unpublished string      // why they are not, as a sentence; empty if they are
 	From        string      // the folder, file or address
+	RenewBy     time.Time   // the day by which its signer has promised to sign anew; zero: no promise
 
 	files  []file
 	bundle []byte // as it came, if it came sealed

@@ -118,6 +118,8 @@ func (w *walk) visit(name string, d fs.DirEntry, err error) error {
 			return fs.SkipDir
 		}
 		return nil
+	case name == schemasName && d.IsDir():
+		return fs.SkipDir
 	case d.IsDir():
 		if !strings.Contains(name, "/") && name != "base" && name != "local" {
 			w.fault(name, "this folder is neither base nor local, so nobody would read what is in it")

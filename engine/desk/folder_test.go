@@ -105,7 +105,11 @@ func TestAFolderIsReadAsItIs(t *testing.T) {
 	write(t, filepath.Join(dir, "local", "us-va.survivors.yaml"), "beside the packs")
 	write(t, filepath.Join(dir, "base", ".metal.rego.swp"), "an editor's")
 	write(t, filepath.Join(dir, ".git", "config"), "somebody's")
+	write(t, filepath.Join(dir, "schemas", "input.json"), "for the stock engine")
 	c := read(t, dir)
+	if plain := read(t, newFolder(t)); plain.Sum != c.Sum {
+		t.Error("what lies beside the packs is part of the sum")
+	}
 	if c.Published || !strings.Contains(c.Unpublished, "nothing has been published") {
 		t.Errorf("%+v", c)
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"io/fs"
 	"testing"
+	"time"
 )
 
 // Whatever comes: it is refused, or it is the one bundle that the key has signed.
@@ -87,7 +88,8 @@ func FuzzPublication(f *testing.F) {
 
 // A manifest is one text for one meaning.
 func FuzzManifest(f *testing.F) {
-	f.Add(manifestOf(Publication{Serial: 1, Sum: sumOf(nil), At: noon}, nil).String())
+	f.Add(manifestOf(Publication{Serial: 1, Sum: sumOf(nil), At: noon}, nil, time.Time{}).String())
+	f.Add(manifestOf(Publication{Serial: 1, Sum: sumOf(nil), At: noon}, nil, day(5)).String())
 	f.Fuzz(func(t *testing.T, text string) {
 		if m, err := parseManifest(text); err == nil && m.String() != text {
 			t.Fatalf("%q", m.String())

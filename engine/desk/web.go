@@ -3,13 +3,15 @@ package desk
 import (
 	"cmp"
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
+	"net"
 	"net/http"
 	"net/url"
 	"sync"
+	"syscall"
 	"time"
 
 	"golang.org/x/mod/sumdb/note"
@@ -29,14 +31,15 @@ type WebConfig struct {
 // Web is a signed bundle at an address as a source of rules. The signature
 // decides, not the way: nothing from the web is believed before it is checked.
 // A server that goes on giving an old bundle cannot be told from one that has no
-// newer one.
+// newer one, unless the bundle promises to be signed anew by a day.
 type Web struct {
 	cfg    WebConfig
 	client *http.Client
 
-	mu   sync.Mutex
-	have Candidate // what the server gave last, checked
-	etag string    // of have
+	mu    sync.Mutex
+	begun bool      // remember was called
+	have  Candidate // what the server gave last, checked
+	etag  string    // of have
 }
 
 // NewWeb makes a source. It asks nobody yet.
@@ -77,6 +80,7 @@ func stay(to *http.Request, via []*http.Request) error {
 func (w *Web) Read(ctx context.Context) (Candidate, error) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	w.remember()
 	ctx, done := context.WithTimeout(ctx, w.cfg.Timeout)
 	defer done()
 	req, err := http.NewRequestWithContext(ctx, http.MethodGet, w.cfg.URL, nil)
@@ -113,30 +117,14 @@ func (w *Web) take(body []byte, etag string) (Candidate, error) {
 	}
 	c, err := Unseal(body, w.cfg.Key, w.cfg.URL)
 	if err != nil {
-		return Candidate{}, err
+		say, _ := inWords(err)
+		return Candidate{}, restated(err, "what is at "+w.cfg.URL+" is not used: "+say, "tell who publishes the rules there")
 	}
-	if len(etag) > 1000 {
+	if !sendable(etag) {
 		etag = ""
 	}
 	w.have, w.etag = c, etag
 	return c, nil
-}
-
-// Kept gives the last bundle that came into force, checked again.
-func (w *Web) Kept(context.Context) (Candidate, error) {
-	c, err := Open(w.cfg.Copy, w.cfg.Key)
-	if errors.Is(err, fs.ErrNotExist) {
-		return Candidate{}, absent("no rules were fetched yet", "", err)
-	}
-	return c, err
-}
-
-// Keep writes the bundle to its file, all at once.
-func (w *Web) Keep(_ context.Context, c Candidate) error {
-	if c.From == w.cfg.Copy {
-		return nil // it came from there
-	}
-	return Replace(w.cfg.Copy, c.bundle)
 }
 
 func (w *Web) failed(say string, err error) error {
@@ -156,5 +144,21 @@ func (w *Web) unanswered(ctx context.Context, err error) error {
 	if errors.Is(ctx.Err(), context.DeadlineExceeded) {
 		return w.failed(fmt.Sprintf("did not come within %s", w.cfg.Timeout), err)
 	}
-	return w.failed("could not be fetched", err)
+	return w.failed("could not be fetched"+because(err), err)
+}
+
+// because is what can be said of a cause in words that stay the same from one look
+// to the next: a cause itself may hold a port or a time.
+func because(err error) string {
+	_, unknown := errors.AsType[*net.DNSError](err)
+	_, untrusted := errors.AsType[*tls.CertificateVerificationError](err)
+	switch {
+	case unknown:
+		return ": the name of the server is not known here"
+	case untrusted:
+		return ": the certificate of the server does not hold"
+	case errors.Is(err, syscall.ECONNREFUSED):
+		return ": nobody answers there"
+	}
+	return ""
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"log"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -68,6 +69,13 @@ func (s *server) give(bundle []byte, etag string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.bundle, s.etag, s.odd = bundle, etag, nil
+}
+
+// times is how often the server was asked, also where no answer came of it.
+func (s *server) times() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.asked
 }
 
 func webFor(t *testing.T, url, keep string) *Web {
@@ -213,9 +221,18 @@ func TestNoAddress(t *testing.T) {
 		_, err := NewWeb(c)
 		fails(t, err, engine.Usage, "need a key")
 	}
-	w := webFor(t, "http://127.0.0.1:1/x", "x")
-	_, err := w.Read(t.Context())
-	fails(t, err, engine.Storage, "could not be fetched")
+	untrusted := httptest.NewTLSServer(http.NotFoundHandler())
+	untrusted.Config.ErrorLog = log.New(io.Discard, "", 0)
+	defer untrusted.Close()
+	for u, say := range map[string]string{
+		"http://127.0.0.1:1/x": "could not be fetched: nobody answers there", "http://rules.invalid/x": "could not be fetched: the name of the server",
+		untrusted.URL: "could not be fetched: the certificate",
+	} {
+		w := webFor(t, u, "x")
+		w.cfg.Timeout = time.Minute // a machine without a network may think about a name for long
+		_, err := w.Read(t.Context())
+		fails(t, err, engine.Storage, say)
+	}
 }
 
 // webStand is a desk on the web; its folder is where the publisher works.
@@ -307,9 +324,75 @@ func TestADamagedCopy(t *testing.T) {
 func TestAFullDiskKeepsTheOldRules(t *testing.T) {
 	bundle, _ := sealed(t)
 	srv := serve(t, bundle)
-	s := webStand(t, srv, filepath.Join(t.TempDir(), "no", "such", "folder"), t.TempDir())
+	gone := filepath.Join(t.TempDir(), "gone") // a disk that is not there any more
+	if err := os.Symlink(filepath.Join(t.TempDir(), "no", "such", "disk"), gone); err != nil {
+		t.Fatal(err)
+	}
+	s := webStand(t, srv, filepath.Join(gone, "rules.bundle"), t.TempDir())
 	fails(t, s.desk.Start(context.Background()), engine.Storage, "cannot be written")
 	if s.desk.Live() != nil {
 		t.Error("rules are in force that a restart would not find")
+	}
+}
+
+// The first fetch may come before anything else has made the data folder.
+func TestTheFirstBundleMakesTheFolder(t *testing.T) {
+	bundle, _ := sealed(t)
+	dir := filepath.Join(t.TempDir(), "data")
+	w := webFor(t, serve(t, bundle).URL, filepath.Join(dir, "rules.bundle"))
+	c, err := w.Read(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Keep(t.Context(), c); err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(dir); err != nil || info.Mode().Perm() != 0o700 {
+		t.Errorf("%v, %v", info, err)
+	}
+}
+
+// What was kept need not be sent again to the next run; but a note that is about
+// other bytes, another address, or no ETag at all is not believed.
+func TestTheETagOutlivesARun(t *testing.T) {
+	bundle, _ := sealed(t)
+	srv := serve(t, bundle)
+	keep := filepath.Join(t.TempDir(), "rules.bundle")
+	w := webFor(t, srv.URL, keep)
+	fetch := func(w *Web) Candidate {
+		t.Helper()
+		c, err := w.Read(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	if err := w.Keep(t.Context(), fetch(w)); err != nil {
+		t.Fatal(err)
+	}
+	if c := fetch(webFor(t, srv.URL, keep)); srv.whole != 1 || c.From != keep {
+		t.Errorf("it came %d times, %s", srv.whole, c.From)
+	}
+	note, err := os.ReadFile(keep + ".etag")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]func() string{
+		"another address": func() string { return srv.URL + "/other" },
+		"other bytes":     func() string { write(t, keep+".etag", "0"+string(note[1:])); return srv.URL },
+		"a control":       func() string { write(t, keep+".etag", strings.Replace(string(note), `"1"`, "\r", 1)); return srv.URL },
+		"half a note":     func() string { write(t, keep+".etag", string(note[:70])); return srv.URL },
+		"no bundle": func() string {
+			write(t, keep+".etag", string(note))
+			write(t, keep, "damaged")
+			return srv.URL
+		},
+	} {
+		before := srv.whole
+		if fetch(webFor(t, c(), keep)); srv.whole != before+1 {
+			t.Errorf("%s: the bundle was not sent", name)
+		}
+		write(t, keep+".etag", string(note))
+		write(t, keep, string(bundle))
 	}
 }

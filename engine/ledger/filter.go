@@ -145,6 +145,6 @@ func (f Filter) Valid() error {
 // Kinds lists the kinds of record.
 func Kinds() []Kind {
 	return []Kind{KindStart, KindRules, KindPerson, KindOpen, KindAnswer, KindUndo, KindReport,
-		KindHold, KindWaive, KindSign, KindClose, KindRefused, KindShown, KindMoved, KindReason,
+		KindHold, KindWaive, KindSign, KindClose, KindRefused, KindShown, KindMoved, KindRechecked, KindReason,
 		KindErased, KindRestored, KindRotated, KindLegalHold, KindRemoved}
 }

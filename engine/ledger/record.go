@@ -33,21 +33,22 @@ type Kind string
 
 // The kinds of record. A kind, once used, keeps its meaning for ever.
 const (
-	KindStart   Kind = "start"   // the first record: log key and origin
-	KindRules   Kind = "rules"   // a rule revision came into force at a place; Blob has the packs' bytes
-	KindPerson  Kind = "person"  // a person was introduced, or got a new role
-	KindOpen    Kind = "open"    // a bore was opened
-	KindAnswer  Kind = "answer"  // one or more facts were given or changed
-	KindUndo    Kind = "undo"    // the last answer was taken back
-	KindReport  Kind = "report"  // something happened: gear change, hard hit, ...
-	KindHold    Kind = "hold"    // a person stopped the bore
-	KindWaive   Kind = "waive"   // a failing check was waived, with a reason
-	KindSign    Kind = "sign"    // a person signed the board; the last one carries Release
-	KindClose   Kind = "close"   // the bore is finished
-	KindRefused Kind = "refused" // somebody tried what they may not do
-	KindShown   Kind = "shown"   // a picture or file was given as evidence
-	KindMoved   Kind = "moved"   // the jurisdiction of a bore was set right
-	KindReason  Kind = "reason"  // why a hold without a reason was called; Refers names it
+	KindStart     Kind = "start"     // the first record: log key and origin
+	KindRules     Kind = "rules"     // a rule revision came into force at a place; Blob has the packs' bytes
+	KindPerson    Kind = "person"    // a person was introduced, or got a new role
+	KindOpen      Kind = "open"      // a bore was opened
+	KindAnswer    Kind = "answer"    // one or more facts were given or changed
+	KindUndo      Kind = "undo"      // the last answer was taken back
+	KindReport    Kind = "report"    // something happened: gear change, hard hit, ...
+	KindHold      Kind = "hold"      // a person stopped the bore
+	KindWaive     Kind = "waive"     // a failing check was waived, with a reason
+	KindSign      Kind = "sign"      // a person signed the board; the last one carries Release
+	KindClose     Kind = "close"     // the bore is finished
+	KindRefused   Kind = "refused"   // somebody tried what they may not do
+	KindShown     Kind = "shown"     // a picture or file was given as evidence
+	KindMoved     Kind = "moved"     // the jurisdiction of a bore was set right
+	KindRechecked Kind = "rechecked" // rules that came into force, which Refers names, took a release away
+	KindReason    Kind = "reason"    // why a hold without a reason was called; Refers names it
 
 	KindErased    Kind = "erased"     // the name of a person was erased
 	KindRestored  Kind = "restored"   // the ledger was put back from a backup and goes on from there

@@ -36,9 +36,13 @@ func (r *reader) notAmount(n *yaml.Node, s string, kind quantity.Kind) {
 	}
 }
 
-// showHow puts how a value is written beside the faults from a place on.
+// showHow puts how a value is written beside the faults from a place on that do not say
+// what to do.
 func (r *reader) showHow(from int, kind quantity.Kind) {
 	for i := range r.out.list[from:] {
+		if r.out.list[from+i].hint != "" {
+			continue
+		}
 		r.out.list[from+i].hint = "Write it with its unit and in quotes, like " + sample(kind) + "."
 	}
 }

@@ -48,6 +48,9 @@ func LoadBook(ctx context.Context, layers Layers, opts Options) (*Book, error) {
 		if err != nil {
 			return nil, err
 		}
+		if err := sh.states(); err != nil {
+			return nil, err
+		}
 		return sh.book(ctx)
 	})
 }

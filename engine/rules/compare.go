@@ -190,12 +190,5 @@ func (c *comparing) equals(e *ast.Expr, a, b worth) {
 }
 
 func (c *comparing) fault(e *ast.Expr, format string, args ...any) {
-	before := len(c.out.list)
 	c.out.add(c.check.File, e.Location.Row, format, args...)
-	for _, f := range c.out.list[:before] { // of a helper, told of another use of it
-		if new := c.out.list[before]; f.file == new.file && f.line == new.line && f.say == new.say {
-			c.out.list = c.out.list[:before]
-			return
-		}
-	}
 }

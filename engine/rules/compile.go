@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
@@ -70,7 +71,8 @@ func translate(err error, files map[string]file, out *faults) {
 		if e.Location != nil {
 			f.file, f.line = e.Location.File, e.Location.Row
 		}
-		f.say, f.hint = plainly(e, lineOf(files[f.file], f.line)), advice(e.Code)
+		line := lineOf(files[f.file], f.line)
+		f.say, f.hint = plainly(e, line), advice(e.Code, line)
 		out.list = append(out.list, f)
 	}
 }
@@ -103,10 +105,19 @@ func plainly(e *ast.Error, line string) string {
 	return fmt.Sprintf("this line is not a rule that can be used: %s", line)
 }
 
-// advice is what to do about it, where that is not plain.
-func advice(code string) string {
+// advice is what to do about it, where that is not plain; line is the line it is about.
+func advice(code, line string) string {
+	words := strings.Fields(line)
 	switch code {
 	case ast.ParseErr:
+		switch {
+		case strings.ContainsAny(line, curlyQuotes):
+			return straighten
+		case slices.Contains(words, "or"):
+			return "There is no \"or\" in a rule. Write the rule twice, one below the other, each with one of the conditions."
+		case slices.Contains(words, "and"):
+			return "There is no \"and\" in a rule. Put the conditions into curly brackets, each on a line of its own."
+		}
 		return "Compare it with a rule that works: a bracket or a quote may be missing here or above, or a word too many."
 	case ast.RecursionErr:
 		return "A helper must not need itself to be worked out, not even by way of another."

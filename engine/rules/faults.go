@@ -88,6 +88,7 @@ func (fs *faults) err() error {
 	if len(fs.list) == 0 {
 		return nil
 	}
+	fs.once()
 	slices.SortStableFunc(fs.list, func(a, b fault) int {
 		return cmp.Or(strings.Compare(a.file, b.file), cmp.Compare(a.line, b.line))
 	})
@@ -102,6 +103,22 @@ func (fs *faults) err() error {
 		e.Err = errors.Join(all...)
 	}
 	return &refused{e, fs.list}
+}
+
+// once drops what is said twice of one line: a slip may be met on two ways.
+func (fs *faults) once() {
+	type saying struct {
+		file string
+		line int
+		say  string
+	}
+	seen := map[saying]bool{}
+	fs.list = slices.DeleteFunc(fs.list, func(f fault) bool {
+		s := saying{f.file, f.line, f.say}
+		twice := seen[s]
+		seen[s] = true
+		return twice
+	})
 }
 
 // refuse is a single fault as an error.
@@ -121,34 +138,4 @@ func near(word string, allowed []string) string {
 }
 
 // Nearest is the allowed word that was probably meant, or "" when none is close.
-func Nearest(word string, allowed []string) string {
-	best, at := "", max(2, len(word)/3)+1
-	for _, a := range allowed {
-		if d := distance(word, a); d < at || d == at && best != "" && a < best {
-			best, at = a, d
-		}
-	}
-	return best
-}
-
-// distance is how many letters must be changed, added or taken away to make
-// one word of the other (Levenshtein).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
-}
+func Nearest(word string, allowed []string) string { return engine.Nearest(word, allowed) }

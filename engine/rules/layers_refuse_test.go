@@ -145,6 +145,11 @@ func TestRefusesLayers(t *testing.T) {
 					"2027-06-30", fmt.Sprintf("2027-06-%02d", i+1), "32 ft", "22 ft", "2027-03-31", fmt.Sprintf("2027-06-%02d", i+1)).Replace(alderOverlay))
 			}
 		}, `local/x8/overlay.yaml:10: the local packs have more than 8 different end dates together`},
+		{"no such state", change(alder, `"US-VA/alder"`, `"US-VB/alder"`), `local/va-alder/overlay.yaml:2: US-VB is no state that one_call.csv of the base has; did you mean US-VA/alder?`},
+		{"two letters changed places", change(alder, `"US-VA/alder"`, `"US-AV/alder"`), `local/va-alder/overlay.yaml:2: US-AV is no state that one_call.csv of the base has; did you mean US-VA/alder?`},
+		{"no state at all", change(alder, `"US-VA/alder"`, `"US-QQ"`), `local/va-alder/overlay.yaml:2: US-QQ is no state that one_call.csv of the base has`},
+		{"curly quotes", change(alder, `"32 ft"`, `“32 ft”`), `local/va-alder/overlay.yaml:6: the quotes around “32 ft” are curly`},
+		{"one text for two languages", change(alder, `{en: "Open ground.", es: "Terreno abierto."}`, `"Open ground."`), `local/va-alder/overlay.yaml:7: this should be one text for each language, en and es, and is a single one`},
 
 		// Checks.
 		{"waivable as text", change(va, "waivable: false", "waivable: no"), `local/va/overlay.yaml:11: "no" should be true or false, without quotes`},

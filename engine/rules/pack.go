@@ -190,6 +190,19 @@ func (p *pack) data(rel string) *[]byte {
 	return nil
 }
 
+// makeJSON is how params.json comes about.
+const makeJSON = "firstrod rules limits DIR writes it, where DIR is the folder of the packs."
+
+// limitSample is a params.yaml with one limit in it.
+const limitSample = `crossings:
+  tide_gap:
+    kind: "length"
+    value: "3 ft"
+    stricter: "higher"
+    source: { name: "___ who says so", status: "chosen" }
+    reason: { en: "___ why that much", es: "___ the same in Spanish" }
+`
+
 // whole refuses a pack that lacks a part of itself.
 func (p *pack) whole(out *faults) {
 	if p.local && p.overlay == nil {
@@ -200,10 +213,11 @@ func (p *pack) whole(out *faults) {
 	}
 	// A local pack may do without limits of its own.
 	if p.yaml == nil && (!p.local || p.json != nil) {
-		out.add(p.dir+paramsYAML, 0, "this file is missing; it holds the limits")
+		out.list = append(out.list, fault{file: p.dir + paramsYAML, say: "this file is missing; it holds the limits",
+			hint: "Make it, with a limit in it like this one:\n" + limitSample})
 	}
 	if p.json == nil && (!p.local || p.yaml != nil) {
-		out.add(p.dir+paramsJSON, 0, "this file is missing; it is made from %s", paramsYAML)
+		out.list = append(out.list, fault{file: p.dir + paramsJSON, say: "this file is missing; it is made from " + paramsYAML, hint: makeJSON})
 	}
 	if p.schemas != nil && string(p.schemas) != StockSchemas {
 		out.add(p.dir+schemasRego, 0, "this file only names the schemas for the stock rule engine and must stay as it was written")

@@ -48,12 +48,7 @@ func (r *reader) parse(text []byte) (*yaml.Node, bool) {
 		}
 	}
 	if err != nil && !errors.Is(err, io.EOF) {
-		line, why := yamlLine(err)
-		r.out.list = append(r.out.list, fault{
-			file: r.file, line: r.before + line, err: err,
-			say:  "this cannot be read, here or in the next line: " + why,
-			hint: "Put texts in double quotes, indent with spaces, and put one space after each colon.",
-		})
+		r.unread(text, err)
 		return nil, false
 	}
 	if len(doc.Content) != 1 || doc.Content[0].Kind != yaml.MappingNode {
@@ -112,6 +107,14 @@ func (r *reader) fields(n *yaml.Node, keys ...string) map[string]*yaml.Node {
 	return got
 }
 
+const quoted = yaml.DoubleQuotedStyle | yaml.SingleQuotedStyle | yaml.LiteralStyle | yaml.FoldedStyle
+
+// hinted is a fault that says what to do.
+func (r *reader) hinted(n *yaml.Node, hint, format string, args ...any) {
+	r.fault(n, format, args...)
+	r.out.list[len(r.out.list)-1].hint = hint
+}
+
 // plain gives a scalar that YAML reads as the type of the tag.
 func (r *reader) plain(n *yaml.Node, tag, what string) (string, bool) {
 	switch {
@@ -119,6 +122,8 @@ func (r *reader) plain(n *yaml.Node, tag, what string) (string, bool) {
 		return "", false
 	case n.Kind != yaml.ScalarNode:
 		r.fault(n, "this should be %s", what)
+	case n.Style&quoted == 0 && n.Value != "" && strings.ContainsRune(curlyQuotes, []rune(n.Value)[0]):
+		r.hinted(n, straighten, "the quotes around %s are curly", n.Value)
 	case n.ShortTag() != tag:
 		r.fault(n, "%q should be %s", n.Value, what)
 	case n.Style&yaml.TaggedStyle != 0:
@@ -163,7 +168,6 @@ func (r *reader) sentence(n *yaml.Node) string {
 	if !ok {
 		return ""
 	}
-	const quoted = yaml.DoubleQuotedStyle | yaml.SingleQuotedStyle | yaml.LiteralStyle | yaml.FoldedStyle
 	if n.Style&quoted == 0 {
 		r.fault(n, "%q should be in quotes", s)
 	}
@@ -238,6 +242,11 @@ func (r *reader) whole(n *yaml.Node) int {
 // text gives a sentence in every language.
 func (r *reader) text(n *yaml.Node) engine.Text {
 	if n == nil {
+		return nil
+	}
+	if n.Kind == yaml.ScalarNode {
+		r.hinted(n, "Write one of each behind the colon, { en: \"in English\", es: \"en español\" }, or on lines of their own below it.",
+			"this should be one text for each language, en and es, and is a single one")
 		return nil
 	}
 	var keys []string

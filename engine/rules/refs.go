@@ -62,6 +62,7 @@ func (l *lint) data(at *ast.Location, r ast.Ref) {
 		l.fault(at, "a rule reads answers (input.…) and limits (data.params.…), not %s", r)
 	case l.table.params[path] == nil, len(rest) > 1, len(rest) == 1 && shapeOf(l.table.kindOf(path)).item() == odd:
 		l.fault(at, "there is no limit %s%s", r, near("data."+name, l.limits()))
+		l.out.list[len(l.out.list)-1].hint = "A new limit goes into " + paramsYAML + " of the pack, which you may have to make; then firstrod rules limits DIR writes " + paramsJSON + "."
 	}
 }
 

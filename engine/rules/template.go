@@ -63,8 +63,22 @@ func Template(fsys fs.FS, set *Set, layer, id string) ([]NewFile, error) {
 		"LAYER", packageOf(layer),
 		"AREA", area, "CHECK", name, "ASK", set.freeAsk(area, name), "ORDER", fmt.Sprint(set.nextOrder(area)),
 	)
-	check, test := []byte(fill.Replace(checkTemplate)), []byte(fill.Replace(testTemplate))
+	check, test := []byte(fill.Replace(strings.Replace(checkTemplate, "LIMITS", limitsComment(fsys), 1))), []byte(fill.Replace(testTemplate))
 	return []NewFile{{file, bytes.TrimLeft(check, "\n")}, {tests, bytes.TrimLeft(test, "\n")}}, nil
+}
+
+// limitsComment says where the number of a check goes. A pack without limits is shown
+// how its first one is written.
+func limitsComment(fsys fs.FS) string {
+	say := "# params.yaml of this pack, run firstrod rules limits DIR, which writes params.json\n# from it, and say what must hold, such as: input.ASK >= data.params.AREA.NAME_um"
+	if _, err := fs.Stat(fsys, paramsYAML); err == nil {
+		return say
+	}
+	say += "\n# The pack has no params.yaml yet; make it, with a limit in it like this one:\n#"
+	for line := range strings.Lines(limitSample) {
+		say += "\n#   " + strings.TrimSuffix(strings.ReplaceAll(line, Blank, "..."), "\n")
+	}
+	return say
 }
 
 // freeAsk is a name for the question that nothing else has.
@@ -139,8 +153,8 @@ package checks.LAYER.AREA.CHECK
 
 # This says when the check holds: when the answer is yes. For a check that holds
 # when the answer is no, write false, here and in the tests. For a number, give
-# the question a kind such as "length", put the limit into params.yaml, and write
-# what must hold, such as: input.ASK >= data.params.AREA.NAME_um
+# the question a kind such as "length" instead of "yesno", put the limit into
+LIMITS
 pass if input.ASK == true
 `
 

@@ -42,7 +42,7 @@ func (t *tier) readParams(out *faults) {
 	}
 	want, err := writeParams(t.own.all)
 	if err != nil || !bytes.Equal(want, t.pack.json) {
-		out.add(t.dir+paramsJSON, 0, "this file does not match %s; make it anew", paramsYAML)
+		out.list = append(out.list, fault{file: t.dir + paramsJSON, say: "this file does not match " + paramsYAML + "; make it anew", hint: makeJSON})
 	}
 	t.taken(out)
 }

@@ -29,7 +29,11 @@ func (d *Delivery) stop() {
 // send brings a payload on its way, by socket or HTTP. Events that meet no
 // socket wait for one; anything else is lost, as on the real service, where the
 // person sees an error. The lock is not held.
-func (s *Server) send(d *Delivery, again bool) {
+func (s *Server) send(d *Delivery, again bool) { s.dispatch(d, again, false) }
+
+// dispatch is send; waited is for what waited for a socket, which goes before
+// everything that comes meanwhile.
+func (s *Server) dispatch(d *Delivery, again, waited bool) {
 	s.mu.Lock()
 	if s.closed || (d.acked || d.lost) && !again {
 		s.mu.Unlock()
@@ -43,6 +47,11 @@ func (s *Server) send(d *Delivery, again bool) {
 		return
 	}
 	via, ghost := s.pick()
+	if d.Kind == Events && !again && !waited && (s.releasing || len(s.parked) > 0) {
+		s.park(d)
+		s.mu.Unlock()
+		return
+	}
 	if via == nil && !ghost {
 		if d.Kind == Events {
 			s.park(d)
@@ -176,15 +185,28 @@ func (s *Server) accepted(d *Delivery, payload json.RawMessage) {
 
 // release sends the events that waited for a socket. The lock is not held.
 func (s *Server) release() {
-	s.mu.Lock()
-	waiting := s.parked
-	s.parked = nil
-	for _, d := range waiting {
-		d.parked = false
-		d.sends = max(d.sends, 1) // what nobody was there for counts as tried
-	}
-	s.mu.Unlock()
-	for _, d := range waiting {
-		s.send(d, false)
+	for {
+		s.mu.Lock()
+		waiting := s.parked
+		if len(waiting) == 0 || s.live()+s.ghosts == 0 {
+			s.mu.Unlock()
+			return
+		}
+		if s.releasing {
+			s.mu.Unlock()
+			return // whoever is at it takes these too
+		}
+		s.releasing, s.parked = true, nil
+		for _, d := range waiting {
+			d.parked = false
+			d.sends = max(d.sends, 1) // what nobody was there for counts as tried
+		}
+		s.mu.Unlock()
+		for _, d := range waiting {
+			s.dispatch(d, false, true)
+		}
+		s.mu.Lock()
+		s.releasing = false
+		s.mu.Unlock()
 	}
 }

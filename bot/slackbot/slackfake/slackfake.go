@@ -106,6 +106,7 @@ type Server struct {
 	envelopes  map[string]*Delivery
 	pending    map[*Delivery]bool // neither acknowledged nor given up
 	parked     []*Delivery        // events waiting for a socket
+	releasing  bool               // they are being sent; what comes meanwhile waits behind them
 	echoes     []*Delivery        // events caused by the bot's own calls, not sent yet
 	trouble    trouble
 	endpoints  *Endpoints

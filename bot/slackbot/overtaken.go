@@ -1,0 +1,69 @@
+package slackbot
+
+import (
+	"context"
+	"strconv"
+
+	"firstrod/engine"
+)
+
+// Overtaken tells the crews whose release other rules took away, each in the thread
+// of its bore and once. Call it after the start, and when rules came into force. It
+// waits until Run has begun, and returns once what it has to say is durable.
+func (s *Service) Overtaken(ctx context.Context) error {
+	if err := s.begun(ctx); err != nil {
+		return err
+	}
+	var all []arrival
+	for _, t := range s.places.released() {
+		at, posted := s.places.where(t.Parent)
+		line, _, err := s.bot.Status(ctx, t.Bore, t.Lang)
+		if err != nil {
+			return err
+		}
+		if posted && line.Void == engine.VoidRules {
+			all = append(all, arrival{keep: true, letter: letter{
+				Key: key("o", t.Bore, strconv.FormatInt(line.Record, 10)), Kind: overtaken,
+				Team: t.Team, Channel: at.Channel, Thread: at.TS, TS: stamp(s.cfg.Clock.Now()),
+			}})
+		}
+	}
+	s.taking.Lock()
+	defer s.taking.Unlock()
+	fresh, err := s.store(ctx, all)
+	for _, l := range fresh {
+		s.queues.add(s.life, s.queueOf(l), l)
+	}
+	return err
+}
+
+// wasOvertaken is the turn that nobody asked for.
+func (s *Service) wasOvertaken(ctx context.Context, l letter, p place) error {
+	if err := s.enter(ctx, p); err != nil {
+		return err
+	}
+	s.turns <- struct{}{}
+	reply, err := s.bot.Overtaken(ctx, p.room())
+	<-s.turns
+	if err != nil {
+		return err
+	}
+	if len(reply.Parts) == 0 {
+		return s.settle(ctx, l, nil, nil) // somebody answered in between, and was told
+	}
+	p.Waits = nil
+	return s.answer(ctx, l, p, who{}, "", &reply)
+}
+
+// released lists the threads whose bore was ready to drill when last heard of.
+func (p *places) released() []place {
+	p.mu.RLock()
+	defer p.mu.RUnlock()
+	var all []place
+	for _, t := range p.threads {
+		if t.Verdict == string(engine.Ready) {
+			all = append(all, t)
+		}
+	}
+	return all
+}
