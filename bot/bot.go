@@ -175,6 +175,9 @@ func (b *Bot) Turn(ctx context.Context, m Message) (Reply, error) {
 		out.Ask, out.Bore, out.Verdict = r.last.Ask, r.last.Bore, r.last.Verdict
 		return *out, nil
 	}
+	if err := b.overtaken(ctx, r, out); err != nil {
+		return *out, err
+	}
 	if err := b.take(ctx, r, m, out); err != nil {
 		if err = b.excuse(r, err, out); err != nil {
 			return *out, err

@@ -33,16 +33,37 @@ func (b *Bot) Overtaken(ctx context.Context, name string) (Reply, error) {
 	defer r.mu.Unlock()
 	out := &Reply{}
 	board, err := b.engine.Board(ctx, r.bore)
-	if err != nil || board.State != engine.Open || board.Void != engine.VoidRules {
+	if err != nil || !b.tellOvertaken(r, &board, out) {
 		return *out, err
 	}
-	why := b.voidReason(r, board.Void) + reasonTail(board.Why)
-	void := b.say(r, "void", map[string]any{"Why": why, "Bore": board.Bore})
-	out.add(Loud, strings.Join(append([]string{void}, b.stops(r, &board)...), "\n"))
 	r.board, out.Bore, out.Verdict, r.shown, r.pending = &board, board.Bore, board.Verdict, nil, nil
 	err = b.askNext(ctx, r, &board, out)
 	r.close(out)
 	return *out, err
+}
+
+// overtaken says at the next message of a room that other rules took the release
+// away, where the room last heard that it stands.
+func (b *Bot) overtaken(ctx context.Context, r *room, out *Reply) error {
+	if r.bore == "" || r.board == nil || r.board.Bore != r.bore || r.board.Verdict != engine.Ready {
+		return nil
+	}
+	board, err := b.engine.Board(ctx, r.bore)
+	if err == nil && b.tellOvertaken(r, &board, out) {
+		r.board = &board
+	}
+	return err
+}
+
+// tellOvertaken is loud, and names each rule that says no.
+func (b *Bot) tellOvertaken(r *room, board *engine.Board, out *Reply) bool {
+	if board.State != engine.Open || board.Void != engine.VoidRules {
+		return false
+	}
+	why := b.voidReason(r, board.Void) + reasonTail(board.Why)
+	void := b.say(r, "void", map[string]any{"Why": why, "Bore": board.Bore})
+	out.add(Loud, strings.Join(append([]string{void}, b.stops(r, board)...), "\n"))
+	return true
 }
 
 // Leave forgets a room. What was said in it is in the ledger.

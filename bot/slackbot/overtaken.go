@@ -39,6 +39,9 @@ func (s *Service) Overtaken(ctx context.Context) error {
 
 // wasOvertaken is the turn that nobody asked for.
 func (s *Service) wasOvertaken(ctx context.Context, l letter, p place) error {
+	if p.Verdict != string(engine.Ready) {
+		return s.settle(ctx, l, nil, nil) // somebody said something in between, and was told
+	}
 	if err := s.enter(ctx, p); err != nil {
 		return err
 	}
@@ -49,7 +52,7 @@ func (s *Service) wasOvertaken(ctx context.Context, l letter, p place) error {
 		return err
 	}
 	if len(reply.Parts) == 0 {
-		return s.settle(ctx, l, nil, nil) // somebody answered in between, and was told
+		return s.settle(ctx, l, nil, nil)
 	}
 	p.Waits = nil
 	return s.answer(ctx, l, p, who{}, "", &reply)

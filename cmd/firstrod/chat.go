@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"sync"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -46,8 +47,13 @@ func (a *app) runChat(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	following, stop := context.WithCancel(ctx)
+	var beside sync.WaitGroup
+	beside.Go(func() { a.followRules(following, s) })
 	typed := isTerminal(a.in)
 	last, err := chatterm.Run(ctx, interruptible(ctx, a.in), a.out, b, chatterm.Options{Room: "terminal", Echo: !typed, Bold: a.bold(), Save: a.savePicture(b)})
+	stop()
+	beside.Wait()
 	if err == nil && !typed {
 		err = stands(ctx, s.engine, last.Bore)
 	}
