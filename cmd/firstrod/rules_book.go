@@ -31,10 +31,11 @@ func loadBook(ctx context.Context, c desk.Candidate) (*rules.Book, error) {
 	return book, nil
 }
 
-// weaker says what a base that came with rules makes less strict than the base inside
-// this program, or nil. It is asked before rules come into force, and not of those that
-// are: a newer program must not take the rules away from a crew.
-func weaker(ctx context.Context, book *rules.Book) error {
+// wary refuses rules that load and could still loosen something unsaid: a base of
+// one's own that is less strict than the one inside this program, and limits whose
+// stricter side is the wrong one. It is asked before rules come into force, and not of
+// those that are: a newer program must not take the rules away from a crew.
+func wary(ctx context.Context, layers rules.Layers, book *rules.Book) error {
 	own, err := inside()
 	if err != nil {
 		return err
@@ -43,7 +44,14 @@ func weaker(ctx context.Context, book *rules.Book) error {
 	if err != nil {
 		return err
 	}
-	return asDesk(rules.Weaker(floor.Set("", 0), book.Set("", 0)))
+	for _, err := range []error{
+		rules.Weaker(floor.Set("", 0), book.Set("", 0)), rules.WeakerCalls(ctx, own.Base, layers.Base), rules.Wayward(ctx, layers),
+	} {
+		if err != nil {
+			return asDesk(err)
+		}
+	}
+	return nil
 }
 
 func layersIn(c desk.Candidate, own rules.Layers) rules.Layers {

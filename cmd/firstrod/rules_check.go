@@ -53,7 +53,7 @@ holds there.`,
 			if err != nil {
 				return a.orFaults(p, err)
 			}
-			if err := weaker(cmd.Context(), b); err != nil {
+			if err := wary(cmd.Context(), p.layers, b); err != nil {
 				return a.orFaults(p, err)
 			}
 			set, err := w.set(b)

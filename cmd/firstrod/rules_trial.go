@@ -50,10 +50,14 @@ func readyBook(ctx context.Context, c desk.Candidate) (*rules.Book, error) {
 		return nil, err
 	}
 	book, err := loadBook(ctx, c)
-	if err != nil || c.Base() == nil {
-		return book, err
+	if err != nil {
+		return nil, err
 	}
-	return book, weaker(ctx, book)
+	own, err := inside()
+	if err != nil {
+		return nil, err
+	}
+	return book, wary(ctx, layersIn(c, own), book)
 }
 
 // ownProgram is this very program, also after another was put in its place.

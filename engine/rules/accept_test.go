@@ -29,6 +29,8 @@ func TestAccepts(t *testing.T) {
 		{"yes or no by itself", "pass if input.lines_near\n", engine.Pass},
 		{"yes or no under a name", "pass if {\n\tnear := input.lines_near\n\tnear\n}\n", engine.Pass},
 		{"comparison under a name", "pass if {\n\tfar := input.drilling.holds > 5\n\tfar\n}\n", engine.Pass},
+		{"percent of a value", "pass if 1000000 * input.metal_distance >= data.params.gear.charge_ppm * data.params.ground.standoff_um\n", engine.Fail},
+		{"square", "pass if input.metal_distance * input.metal_distance < data.params.ground.standoff_um * data.params.ground.standoff_um\n", engine.Pass},
 		{"smallest", "pass if min([input.drilling.holds, 9]) < 7\n", engine.Pass},
 		{"largest of a list", "pass if max(input.frequencies) <= data.params.trial.high_hz\n", engine.Pass},
 		{"every", "pass if {\n\tcount(input.frequencies) > 0\n\tevery f in input.frequencies { f >= data.params.trial.low_hz }\n}\n", engine.Pass},

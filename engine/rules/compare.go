@@ -164,12 +164,25 @@ func (c *comparing) compare(e *ast.Expr, terms []*ast.Term, known names) {
 func (c *comparing) bySize(e *ast.Expr, a, b worth) {
 	for _, s := range []shape{a.shape, b.shape} {
 		if s != number {
-			c.fault(e, "%s is compared by size with another value; only numbers can be", s)
+			c.fault(e, "%s is compared by size with another value; only numbers can be%s", s, insteadOf(s))
 			return
 		}
 	}
 	c.units(e, a, b)
 	c.same(e, a, b)
+}
+
+// insteadOf is what was probably meant.
+func insteadOf(s shape) string {
+	switch s {
+	case odd:
+		return "; compare answers and limits themselves, with one pass rule for each case"
+	case text:
+		return "; a limit stands in params.yaml with its unit, and is read as data.params…"
+	case flag:
+		return "; write each comparison in a line of its own"
+	}
+	return ""
 }
 
 func (c *comparing) equals(e *ast.Expr, a, b worth) {

@@ -1,8 +1,12 @@
 package rules
 
 import (
+	"context"
 	"fmt"
+	"io/fs"
 	"path"
+	"slices"
+	"strings"
 )
 
 const floorHint = "A stricter rule goes into a local pack as a check of its own, and a limit is loosened there, with relax. " +
@@ -32,12 +36,70 @@ func Weaker(floor, own *Set) error {
 			weak(out, c.After.File, "the rule of %s is another than in the base inside this program", c.After.ID)
 		}
 		for _, w := range c.What {
-			if w.Way == Looser {
+			switch {
+			case w.Way == Looser:
 				weak(out, c.After.File, "%s, %s: was %q, is now %q, which is less strict", c.After.ID, w.Name, w.Before, w.After)
+			case w.Way == Other && !onlySaid(w.Name):
+				weak(out, c.After.File, "%s, %s is another than in the base inside this program", c.After.ID, w.Name)
 			}
 		}
 	}
 	return out.err()
+}
+
+// onlySaid are details that change what people read and nothing that counts. What a
+// new answer voids, its unit, or the words of a choice decide what is recorded.
+func onlySaid(name string) bool {
+	_, ask, found := strings.Cut(name, ": ")
+	if found {
+		name = ask
+	}
+	return slices.Contains([]string{
+		"source", "title", "title in Spanish", "words when it does not hold", "words when it holds", "reason", "what to do next",
+		"place in the order", "words",
+	}, name)
+}
+
+// WeakerCalls lists what the table of states of one's own makes narrower or surer than
+// the one it was copied from. A width is changed for a state in a local pack, which
+// says why, or with the program.
+func WeakerCalls(ctx context.Context, floor, own fs.FS) error {
+	was, err := callsOf(ctx, floor)
+	if err != nil {
+		return err
+	}
+	is, err := callsOf(ctx, own)
+	if err != nil {
+		return err
+	}
+	out := &faults{}
+	for _, state := range sortedKeys(was) {
+		if now, there := is[state]; !there || now.weaker(was[state]) {
+			weak(out, path.Join("base", oneCallCSV), "%s has not the width, or not the standing, of the table inside this program", state)
+		}
+	}
+	return out.err()
+}
+
+func callsOf(ctx context.Context, base fs.FS) (map[string]oneCall, error) {
+	sh, err := newShelf(ctx, Layers{Base: base}, Options{}.withDefaults(bookTime))
+	if err != nil || sh.base.calls == nil {
+		return nil, err
+	}
+	return sh.base.calls.rows, nil
+}
+
+// weaker: another row is only as strict if it says the same, or a wider zone as surely.
+func (o oneCall) weaker(than oneCall) bool {
+	if o.status != than.status || than.half && !o.half || len(o.inches) != len(than.inches) {
+		return o.raw != than.raw
+	}
+	for i, n := range o.inches {
+		if n < than.inches[i] {
+			return true
+		}
+	}
+	return false
 }
 
 // weakLimit goes by what the floor calls stricter, not by what the copy does.

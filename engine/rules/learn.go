@@ -136,7 +136,7 @@ func builtin(op string, args []worth) worth {
 			return worth{unit: bare}
 		}
 	case "mul":
-		return worth{unit: productUnit(a, args[1]), from: first(a, args[1])}
+		return product(a, args[1])
 	}
 	return worth{}
 }

@@ -174,7 +174,7 @@ func (l *lint) term(r *ast.Rule, t *ast.Term, depth int) {
 // whole: rules count in whole base units, and nothing else is exact in Rego.
 func (l *lint) whole(t *ast.Term, n ast.Number) {
 	if i, err := strconv.ParseInt(string(n), 10, 64); err != nil || strconv.FormatInt(i, 10) != string(n) {
-		l.fault(t.Location, "%s is no plain whole number; rules count in whole base units, such as micrometres", n)
+		l.fault(t.Location, "%s is no plain whole number; rules count in whole base units, such as micrometres; half as much again is 2 * a >= 3 * b", n)
 	}
 }
 

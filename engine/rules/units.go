@@ -2,6 +2,8 @@ package rules
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 
@@ -51,13 +53,17 @@ func inUnit(unit string) string {
 	case mixed:
 		return "several values in different units"
 	}
+	if first, rest, product := strings.Cut(unit, "*"); product {
+		return inUnit(first) + " times " + strings.TrimPrefix(inUnit(rest), "in ")
+	}
 	return "only a number"
 }
 
 // fits says whether two values are counted in the same, as far as that is known;
 // nothing is nothing in every unit.
 func fits(a, b worth) bool {
-	return a.unit == "" || b.unit == "" || a.unit == b.unit && a.unit != mixed
+	return a.unit == "" || b.unit == "" || a.unit == b.unit && a.unit != mixed && a.million == b.million ||
+		a.million && times("ppm", a.unit) == b.unit || b.million && times("ppm", b.unit) == a.unit
 }
 
 // units refuses a comparison of values that are counted in different units.
@@ -78,6 +84,10 @@ func (c *comparing) unlike(e *ast.Expr, a, b worth) {
 		c.fault(e, "%s is only a number, and %s is a date; put the number of days as a count into params.yaml and read it as data.params…", b.fixed, a.called())
 	case written:
 		c.fault(e, "%s is only a number, and %s is %s; put the limit with its unit into params.yaml and read it as data.params…", b.fixed, a.called(), inUnit(a.unit))
+	case times("ppm", a.unit) == b.unit || times("ppm", b.unit) == a.unit:
+		c.fault(e, "one side is a percent of a value, which counts in millionths of it; write 1000000 * in front of the other side")
+	case a.unit == b.unit && a.million != b.million:
+		c.fault(e, "one side is taken a million times, and the other is no percent of a value; take 1000000 * away")
 	default:
 		c.fault(e, "%s is %s, and %s is %s; only values in one unit go together", a.called(), inUnit(a.unit), b.called(), inUnit(b.unit))
 	}
@@ -108,16 +118,36 @@ func sumUnit(op string, a, b worth) (string, bool) {
 	return a.unit, true
 }
 
-// productUnit: a number of times a value stays in its unit. What two units make of
-// each other is not known.
-func productUnit(a, b worth) string {
+// product is what two values make of each other. A number of times a value stays in its
+// unit; and a million times it is what a percent of it counts in, which is the way to
+// compare with one.
+func product(a, b worth) worth {
+	w := worth{from: first(a, b)}
 	switch {
+	case a.unit == "" || b.unit == "" || a.unit == mixed || b.unit == mixed:
+	case a.unit == bare && b.unit == bare:
+		w.unit = bare
 	case a.unit == bare:
-		return b.unit
+		w.unit, w.million = b.unit, a.written() == "1000000"
 	case b.unit == bare:
-		return a.unit
+		w.unit, w.million = a.unit, b.written() == "1000000"
+	default:
+		w.unit = times(a.unit, b.unit)
 	}
-	return ""
+	return w
+}
+
+// times is a unit made of two, whichever stands first.
+func times(a, b string) string {
+	parts := append(strings.Split(a, "*"), strings.Split(b, "*")...)
+	slices.Sort(parts)
+	return strings.Join(parts, "*")
+}
+
+// written is a number that stands in a rule, or nothing.
+func (w worth) written() string {
+	n, _ := w.fixed.(ast.Number)
+	return string(n)
 }
 
 // zero: nothing is nothing in every unit.

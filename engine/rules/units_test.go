@@ -50,6 +50,10 @@ func TestRefusesUnits(t *testing.T) {
 		{"moment and a time", edits(add("duration"), body("pass if input.clock.now >= input.extra\n")), `ground/metal.rego:39: clock.now is a moment, in seconds since 1970, and extra is in seconds`},
 		{"sum of two units", body("pass if input.metal_distance + input.charge_a >= data.params.ground.standoff_um\n"), `ground/metal.rego:36: metal_distance is in micrometres, and charge_a is in parts per million`},
 		{"sum of two moments", body("pass if input.clock.now + input.clock.verified > 0\n"), `ground/metal.rego:36: clock.now is a moment`},
+		{"percent of a value", body("pass if input.metal_distance * data.params.gear.charge_ppm >= data.params.ground.standoff_um\n"), `ground/metal.rego:36: one side is a percent of a value, which counts in millionths of it; write 1000000 * in front of the other side`},
+		{"percent in a helper", body("_share(x) := x * data.params.gear.charge_ppm\n\npass if _share(input.metal_distance) >= data.params.ground.standoff_um\n"), `ground/metal.rego:38: one side is a percent of a value`},
+		{"a million of one side alone", body("pass if 1000000 * input.metal_distance >= data.params.ground.standoff_um\n"), `ground/metal.rego:36: one side is taken a million times, and the other is no percent of a value; take 1000000 * away`},
+		{"square and a length", body("pass if input.metal_distance * input.metal_distance >= data.params.ground.standoff_um\n"), `ground/metal.rego:36: metal_distance is in micrometres times micrometres, and ground.standoff is in micrometres`},
 		{"days as a number", edits(add("date"), body("pass if input.clock.today + 14 <= input.extra\n")), `ground/metal.rego:39: 14 is only a number, and clock.today is a date; put the number of days as a count into params.yaml`},
 	} {
 		r.run(t)

@@ -14,6 +14,7 @@ import (
 type worth struct {
 	shape   shape
 	unit    string    // what it, or each of its entries, is counted in; "" where that is not known
+	million bool      // it is a million times something in that unit
 	options []string  // of a choice, or of a list of choices
 	from    string    // the answer or limit that it comes from
 	same    string    // two values with the same are the same
