@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"firstrod/engine/ledger"
 )
@@ -13,6 +14,10 @@ import (
 // stand. Each is a record of its own, by whoever published: a release that only looked
 // void could stand again once other rules come, and nobody would have signed it.
 func (e *Engine) recheck(ctx context.Context) error {
+	wanted := func(place string) bool { return e.Catalogue(place).OnPublish == PublishRecheck }
+	if !slices.ContainsFunc(e.Places(), wanted) {
+		return nil
+	}
 	lines, err := e.store.Bores(ctx, 0)
 	if err != nil {
 		return err
@@ -32,6 +37,12 @@ func (e *Engine) recheckOne(ctx context.Context, id string, last ledger.Record) 
 	e.mu.Lock()
 	_, known := e.bores[id]
 	e.mu.Unlock()
+	if !known {
+		// Many a bore is never closed, and its last release ran out long ago.
+		if b, err := e.read(ctx, id); err != nil || b.State != Released || e.over(b) {
+			return err
+		}
+	}
 	l, err := e.bore(ctx, id)
 	if err != nil {
 		return err

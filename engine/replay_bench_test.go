@@ -84,7 +84,7 @@ func (m *many) Bore(_ context.Context, id string, _ int64, fn func(ledger.Record
 func forms(b *testing.B, past *many, full bool) time.Duration {
 	b.Helper()
 	base := baseRules(b)
-	stricter := limit(b, "standoff", "length\n    value: \"30 ft\"", "length\n    value: \"34 ft\"")
+	stricter := limit(b, "standoff", "30 ft", "34 ft")
 	began := time.Now()
 	out, err := engine.Replay(b.Context(), past, everywhere(base), everywhere(stricter), engine.ReplayOptions{Full: full})
 	if err != nil {
