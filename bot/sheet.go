@@ -95,7 +95,7 @@ func areas(board *engine.Board, gate engine.Gate) []string {
 // areaLines is how a part of the job stands; asked is false where nothing of it was
 // to be checked so far.
 func (b *Bot) areaLines(r *room, board *engine.Board, area string) (lines []string, asked bool) {
-	total, holding := 0, 0
+	total, holding, open := 0, 0, 0
 	var bad []string
 	for _, f := range board.Findings {
 		ch, ok := board.Catalogue().Check(f.Check)
@@ -107,6 +107,8 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) (lines []stri
 		switch {
 		case f.Status.Holds():
 			holding++
+		case f.Status == engine.Needs:
+			open++
 		case f.Status == engine.Fail:
 			bad = append(bad, "    "+b.say(r, "board.fails", map[string]any{"What": b.fill(r, ch.Stop, board, ch, f.Subject)}))
 		case f.Status == engine.Broken:
@@ -118,6 +120,9 @@ func (b *Bot) areaLines(r *room, board *engine.Board, area string) (lines []stri
 	}
 	name := b.area(r, area)
 	count := b.say(r, "board.area", map[string]any{"N": holding, "Of": total})
+	if open > 0 && board.State == engine.Closed {
+		count = b.say(r, "board.ended", nil) // signatures and checks while drilling were for a release that is over
+	}
 	if !asked {
 		// What does not apply was not looked at: to count it as held would say that
 		// somebody did.

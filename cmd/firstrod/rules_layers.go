@@ -147,7 +147,13 @@ func draftOf(ctx context.Context, name string, w *where) (*rules.Set, error) {
 	if err != nil {
 		return nil, err
 	}
-	return w.set(b)
+	at := *w
+	if name == basePack {
+		at.notes = nil // that it has no local packs is what was asked for
+	}
+	set, err := at.set(b)
+	w.noted = w.noted || at.noted
+	return set, err
 }
 
 // limitDirs lists the folders under DIR that have a params.yaml: DIR itself, or the
