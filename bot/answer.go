@@ -237,6 +237,8 @@ func (b *Bot) tellFail(ctx context.Context, r *room, board *engine.Board, ch *en
 			lines = append(lines, b.say(r, "advice.also", map[string]any{"Extra": advice.Also}))
 		}
 	}
+	// Near and far mark fail together, and one piece of advice is for both.
+	lines = append(lines[:1], slices.DeleteFunc(lines[1:], out.says)...)
 	out.add(Bad, strings.Join(lines, "\n"))
 	if r.fails[f.Key()] >= stuckAfter {
 		b.tellStuck(r, board, ch, f, out)

@@ -102,6 +102,17 @@ func TestReadingsThatJump(t *testing.T) {
 	}
 }
 
+// Where both marks read wrong for one reason, what to do is said once.
+func TestOneReasonOneAdvice(t *testing.T) {
+	k := newTalk(t, "en")
+	k.all(whole()[:28]...)
+	k.expect("5' 6\", 5' 6\", 5' 6\"; 16' 6\", 16' 6\", 16' 6\"", "the near mark reads 5 ft 6 in", "the far mark reads 16 ft 6 in")
+	const advice = "Measure the baseline again, centre to centre, calibrate again and read both marks."
+	if n := strings.Count(k.last.String(), advice); n != 1 {
+		t.Errorf("said %d times:\n%s", n, k.last.String())
+	}
+}
+
 func TestUnitsAreAskedFor(t *testing.T) {
 	k := newTalk(t, "en")
 	k.all(whole()[:17]...)

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 
 	"firstrod/engine"
@@ -58,6 +59,11 @@ func (r *Reply) add(w Weight, text string) {
 	if text != "" {
 		r.Parts = append(r.Parts, Part{w, text})
 	}
+}
+
+// says tells whether a line is in the reply already.
+func (r *Reply) says(line string) bool {
+	return slices.ContainsFunc(r.Parts, func(p Part) bool { return slices.Contains(strings.Split(p.Text, "\n"), line) })
 }
 
 // String is the whole reply as plain text, for a front end without any layout.
