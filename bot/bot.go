@@ -99,6 +99,7 @@ type room struct {
 	pinned    bool   // the room is about its bore and no other
 	about     string // id of the question that stands
 	last      Reply  // what was said last, to be said again
+	told      int64  // the record by which other rules took the release, once that was said
 }
 
 // pending is something that was said and must be settled first.

@@ -57,9 +57,10 @@ func (b *Bot) overtaken(ctx context.Context, r *room, out *Reply) error {
 
 // tellOvertaken is loud, and names each rule that says no.
 func (b *Bot) tellOvertaken(r *room, board *engine.Board, out *Reply) bool {
-	if board.State != engine.Open || board.Void != engine.VoidRules {
+	if board.State != engine.Open || board.Void != engine.VoidRules || r.told == board.VoidAt {
 		return false
 	}
+	r.told = board.VoidAt
 	why := b.voidReason(r, board.Void) + reasonTail(board.Why)
 	void := b.say(r, "void", map[string]any{"Why": why, "Bore": board.Bore})
 	out.add(Loud, strings.Join(append([]string{void}, b.stops(r, board)...), "\n"))

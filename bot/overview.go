@@ -17,8 +17,6 @@ type Line struct {
 	Next        string         // the question that stands; "" when people sign, or when nothing is asked
 	Who         []string       // roles that may answer it; empty: everybody
 	Signed      []string       // references of the people whose signature stands
-	Void        string         // why the release before holds no longer, one of engine.Voids; "" for none
-	Record      int64          // the last on the bore
 	Until       time.Time      // end of the release that stands; zero for none
 	Zone        *time.Location // of the site
 }
@@ -58,7 +56,7 @@ func (b *Bot) spoken(lang string) string {
 func (b *Bot) line(r *room, board *engine.Board) Line {
 	l := Line{
 		Bore: board.Bore, Place: board.Place, Verdict: board.Verdict, Head: b.headline(r, board), Zone: board.Zone,
-		Held: board.State == engine.Held, Void: board.Void, Record: board.Seq,
+		Held: board.State == engine.Held,
 	}
 	if board.Verdict == engine.Ready {
 		l.Until = board.Release.Until
@@ -77,6 +75,29 @@ func (b *Bot) line(r *room, board *engine.Board) Line {
 		l.Who = append(l.Who, a.Who...)
 	}
 	return l
+}
+
+// Taken gives the bores whose last release other rules took away, and which are not
+// released again, with the record that did it.
+func (b *Bot) Taken(ctx context.Context) (map[string]int64, error) {
+	lines, err := b.engine.Bores(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	all := map[string]int64{}
+	for _, l := range lines {
+		if l.State != string(engine.Open) {
+			continue
+		}
+		board, err := b.engine.Board(ctx, l.Bore)
+		if err != nil {
+			return nil, err
+		}
+		if board.Void == engine.VoidRules && board.VoidAt > 0 {
+			all[l.Bore] = board.VoidAt
+		}
+	}
+	return all, nil
 }
 
 // Status is how one bore stands: its line, and the whole board as text.

@@ -16,12 +16,13 @@ import (
 
 // talk is a conversation with the real bot on real rules and a real store.
 type talk struct {
-	t    *testing.T
-	bot  *bot.Bot
-	room string
-	n    int
-	last bot.Reply
-	now  time.Time
+	engine *engine.Engine
+	t      *testing.T
+	bot    *bot.Bot
+	room   string
+	n      int
+	last   bot.Reply
+	now    time.Time
 }
 
 func newTalk(t *testing.T, lang string) *talk {
@@ -51,6 +52,7 @@ func newTalkOf(t *testing.T, lang, jurisdiction string, book engine.Rulebook) *t
 	if err != nil {
 		t.Fatal(err)
 	}
+	k.engine = e
 	k.bot, err = bot.New(bot.Config{
 		Engine: e, Zone: "America/Phoenix", Jurisdiction: jurisdiction, Lang: lang, Contact: bot.Contact{Name: "Marta Quill", Phone: "555-0142"},
 	})

@@ -39,6 +39,7 @@ type Board struct {
 	Why                string          // reason of the last hold or report
 	Unsaid             bool            // the last hold came without a reason, see [Engine.Reason]
 	Void               string          // why the last release holds no longer
+	VoidAt             int64           // the record that took it away; 0 where none did, as when its time is over
 	Rules              string
 	Ver, Seq           int64
 	Ends               time.Time // when a release given now would end; zero if unknown
@@ -67,7 +68,7 @@ func (e *Engine) board(l *live) Board {
 	b := Board{
 		Bore: snapshot.ID, Title: snapshot.Title, Place: snapshot.Place, Zone: snapshot.Zone, At: now,
 		State: snapshot.State, Signs: snapshot.signs, Waivers: snapshot.waivers,
-		Release: snapshot.release, Shown: snapshot.shown, Why: snapshot.why, Unsaid: snapshot.unsaid != 0, Void: snapshot.voided,
+		Release: snapshot.release, Shown: snapshot.shown, Why: snapshot.why, Unsaid: snapshot.unsaid != 0, Void: snapshot.voided, VoidAt: snapshot.voidedAt,
 		Rules: snapshot.Rules, Ver: snapshot.Ver, Seq: snapshot.Seq,
 		Jurisdiction: snapshot.Jurisdiction, Kept: l.kept,
 		catalogue: l.rules.Catalogue(), view: &view{bore: snapshot, cat: l.rules.Catalogue(), now: now},

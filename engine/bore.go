@@ -73,6 +73,7 @@ type Bore struct {
 	unsaid   int64  // the last hold, if nobody has said yet why
 	shown    []ledger.File
 	voided   string
+	voidedAt int64    // the record that did it
 	reading  *reading // shared by many bores that are folded one after the other; else nil
 }
 
@@ -114,11 +115,11 @@ func (b *Bore) apply(r *ledger.Record) error {
 	}
 	b.applyFindings(r)
 	if r.Void != "" {
-		b.release, b.voided, b.signs, b.why = nil, r.Void, nil, ""
+		b.release, b.voided, b.voidedAt, b.signs, b.why = nil, r.Void, r.Seq, nil, ""
 	}
 	b.applyKind(r)
 	if r.Release != nil {
-		b.release, b.voided, b.since = r.Release, "", r.Seq
+		b.release, b.voided, b.voidedAt, b.since = r.Release, "", 0, r.Seq
 	}
 	if r.State != "" {
 		b.State = State(r.State)
@@ -228,6 +229,9 @@ func (b *Bore) settle(r *ledger.Record, expected int64) {
 	}
 	if b.since == expected {
 		b.since = r.Seq
+	}
+	if b.voidedAt == expected {
+		b.voidedAt = r.Seq
 	}
 	if b.last != nil && b.last.seq == expected {
 		b.last = &answered{r.Seq, b.last.keys, b.last.before}

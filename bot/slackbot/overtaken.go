@@ -3,8 +3,6 @@ package slackbot
 import (
 	"context"
 	"strconv"
-
-	"firstrod/engine"
 )
 
 // Overtaken tells the crews whose release other rules took away, each in the thread
@@ -14,16 +12,17 @@ func (s *Service) Overtaken(ctx context.Context) error {
 	if err := s.begun(ctx); err != nil {
 		return err
 	}
+	taken, err := s.bot.Taken(ctx)
+	if err != nil {
+		return err
+	}
 	var all []arrival
-	for _, t := range s.places.released() {
+	for bore, record := range taken {
+		t, known := s.places.thread(bore)
 		at, posted := s.places.where(t.Parent)
-		line, _, err := s.bot.Status(ctx, t.Bore, t.Lang)
-		if err != nil {
-			return err
-		}
-		if posted && line.Void == engine.VoidRules {
+		if known && posted {
 			all = append(all, arrival{keep: true, letter: letter{
-				Key: key("o", t.Bore, strconv.FormatInt(line.Record, 10)), Kind: overtaken,
+				Key: key("o", bore, strconv.FormatInt(record, 10)), Kind: overtaken,
 				Team: t.Team, Channel: at.Channel, Thread: at.TS, TS: stamp(s.cfg.Clock.Now()),
 			}})
 		}
@@ -39,9 +38,6 @@ func (s *Service) Overtaken(ctx context.Context) error {
 
 // wasOvertaken is the turn that nobody asked for.
 func (s *Service) wasOvertaken(ctx context.Context, l letter, p place) error {
-	if p.Verdict != string(engine.Ready) {
-		return s.settle(ctx, l, nil, nil) // somebody said something in between, and was told
-	}
 	if err := s.enter(ctx, p); err != nil {
 		return err
 	}
@@ -56,17 +52,4 @@ func (s *Service) wasOvertaken(ctx context.Context, l letter, p place) error {
 	}
 	p.Waits = nil
 	return s.answer(ctx, l, p, who{}, "", &reply)
-}
-
-// released lists the threads whose bore was ready to drill when last heard of.
-func (p *places) released() []place {
-	p.mu.RLock()
-	defer p.mu.RUnlock()
-	var all []place
-	for _, t := range p.threads {
-		if t.Verdict == string(engine.Ready) {
-			all = append(all, t)
-		}
-	}
-	return all
 }
