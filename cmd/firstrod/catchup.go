@@ -15,21 +15,13 @@ type inTurn struct {
 	how  desk.Publication
 }
 
-// missed lists what was published since the ledger was judged last, before the
-// publication that is in force now. Each was in force for a time, and may have taken
-// releases away (on_publish: recheck); a later one does not give them back.
-func (a *app) missed(ctx context.Context, store *boltstore.Store, now desk.Publication) ([]inTurn, error) {
-	if now.Serial == 0 || a.config.Policies == "" {
+// between lists what was published in the folder of the settings after one publication
+// and before another. Each was in force for a time, and may have taken releases away
+// (on_publish: recheck); a later one does not give them back. Before a ledger was first
+// judged by what was published, it has missed nothing.
+func (a *app) between(ctx context.Context, last, now int64) ([]inTurn, error) {
+	if last == 0 || now <= last+1 || a.config.Policies == "" {
 		return nil, nil
-	}
-	bores, err := store.Bores(ctx, 1)
-	if err != nil || len(bores) == 0 {
-		return nil, err
-	}
-	last := int64(0)
-	err = store.Rules(ctx, func(r ledger.Record) error { last = max(last, r.Pack.Serial); return nil })
-	if err != nil {
-		return nil, err
 	}
 	serials, err := desk.Serials(a.config.Policies)
 	if err != nil {
@@ -37,7 +29,7 @@ func (a *app) missed(ctx context.Context, store *boltstore.Store, now desk.Publi
 	}
 	var all []inTurn
 	for _, n := range serials {
-		if n <= last || n >= now.Serial {
+		if n <= last || n >= now {
 			continue
 		}
 		c, err := desk.Kept(a.config.Policies, n)
@@ -49,6 +41,31 @@ func (a *app) missed(ctx context.Context, store *boltstore.Store, now desk.Publi
 		}
 	}
 	return all, nil
+}
+
+// missed is what came and went since the ledger was judged last.
+func (a *app) missed(ctx context.Context, store *boltstore.Store, now desk.Publication) ([]inTurn, error) {
+	last := int64(0)
+	err := store.Rules(ctx, func(r ledger.Record) error { last = max(last, r.Pack.Serial); return nil })
+	if err != nil {
+		return nil, err
+	}
+	return a.between(ctx, last, now.Serial)
+}
+
+// enforce brings a publication into force in an engine that runs, after those that
+// came and went between two looks at the folder.
+func (a *app) enforce(ctx context.Context, e *engine.Engine, book engine.Rulebook, p desk.Publication) error {
+	before, err := a.between(ctx, e.Serial(), p.Serial)
+	if err != nil {
+		return err
+	}
+	for _, next := range append(before, inTurn{book, p}) {
+		if err := e.Publish(ctx, next.book, published(next.how)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // enforced makes an engine whose rules came into force one publication after the

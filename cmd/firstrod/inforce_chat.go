@@ -20,7 +20,7 @@ func (a *app) followRules(ctx context.Context, s *site) {
 	d, err := desk.New(desk.Config{
 		Source: source, Accept: acceptRules, Alert: func(desk.Alert) {}, Live: s.opening.Live, Every: a.rulesEvery(),
 		Record: func(ctx context.Context, book engine.Rulebook, p desk.Publication) error {
-			return s.engine.Publish(ctx, book, published(p))
+			return a.enforce(ctx, s.engine, book, p)
 		},
 	})
 	if err == nil {

@@ -25,7 +25,7 @@ func (a *app) watchRules(ctx context.Context, s *site, service *slackbot.Service
 	d, err := desk.New(desk.Config{
 		Source: source, Accept: acceptRules, Alert: teller.tell,
 		Record: func(ctx context.Context, book engine.Rulebook, p desk.Publication) error {
-			if err := s.engine.Publish(ctx, book, published(p)); err != nil {
+			if err := a.enforce(ctx, s.engine, book, p); err != nil {
 				return a.olderRules(err)
 			}
 			teller.overtaken()
