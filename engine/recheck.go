@@ -34,23 +34,15 @@ func (e *Engine) recheck(ctx context.Context) error {
 }
 
 func (e *Engine) recheckOne(ctx context.Context, id string, last ledger.Record) error {
-	e.mu.Lock()
-	_, known := e.bores[id]
-	e.mu.Unlock()
-	if !known {
-		// Many a bore is never closed, and its last release ran out long ago.
-		if b, err := e.read(ctx, id); err != nil || b.State != Released || e.over(b) {
-			return err
-		}
+	// Many a bore is never closed, and its last release ran out long ago.
+	if b, err := e.read(ctx, id); err != nil || b.State != Released || e.over(b) {
+		return err
 	}
 	l, err := e.bore(ctx, id)
 	if err != nil {
 		return err
 	}
 	defer l.mu.Unlock()
-	if !known {
-		defer e.forget(id) // it was looked at for this alone
-	}
 	if l.rules.Catalogue().OnPublish != PublishRecheck || e.lost(ctx, l) != VoidRules {
 		return nil
 	}

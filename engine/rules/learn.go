@@ -61,15 +61,15 @@ func (c *comparing) give(t *ast.Term, w worth, known names) bool {
 		known[v] = w
 		return true
 	case *ast.Array: // [a, b] := [1, 2]
-		new := false
+		fresh := false
 		for i := range v.Len() {
 			item := w.item()
 			if len(w.items) == v.Len() {
 				item = w.items[i]
 			}
-			new = c.give(v.Elem(i), item, known) || new
+			fresh = c.give(v.Elem(i), item, known) || fresh
 		}
-		return new
+		return fresh
 	}
 	return false
 }
